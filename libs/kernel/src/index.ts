@@ -1,0 +1,13 @@
+export type { Brand } from './brand.ts';
+export { parseDuration_ms, speakDuration } from './duration.ts';
+export { formatInstant, instant, parseInstant } from './instant.ts';
+export type { Instant } from './instant.ts';
+export { invariant, InvariantViolated, unreachable } from './invariant.ts';
+export { canonicalJson } from './json.ts';
+export type { Json, JsonObject } from './json.ts';
+export { inUnit, parseQuantity, quantity, unitsOf } from './quantity.ts';
+export type { Dimension, Quantity } from './quantity.ts';
+export { seededRandom } from './random.ts';
+export type { Random } from './random.ts';
+export { fail, ok } from './result.ts';
+export type { Result } from './result.ts';
