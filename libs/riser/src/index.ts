@@ -1,1 +1,30 @@
-export {};
+export { decodeRiserEvent, encodeRiserEvent } from './codec.ts';
+export type { EventReference, RiserCommand, RiserEvent } from './event.ts';
+export { standingRelease } from './occasions.ts';
+export { inferredRelease, phaseOf, releasingAlarm } from './phase.ts';
+export type { Phase } from './phase.ts';
+export type {
+  Closing,
+  Episode,
+  Flow,
+  Impairment,
+  Mark,
+  Picture,
+  PointState,
+  Reading,
+  Release,
+  Reset,
+  Stranger,
+  TestWindow,
+} from './picture.ts';
+export { activePoint, activePoints, firstActive, initiatingActive } from './points.ts';
+export { hasPoint, labelOf, parseProfile } from './profile.ts';
+export type { Profile, ProfilePoint } from './profile.ts';
+export { latchedAlarm } from './reset.ts';
+export { evolve, initialRiser } from './riser.ts';
+export type { Entry, Lateness, RiserState } from './riser.ts';
+export { inService, nothingDeparts, openImpairment, openTest } from './service.ts';
+export type { MissingRange, SourceClock } from './source-clock.ts';
+export { runOn } from './tell.ts';
+export { describeMistake, readYaml } from './yaml-reader.ts';
+export type { FileMistake } from './yaml-reader.ts';

@@ -1,0 +1,84 @@
+import type { Instant, Json, JsonObject, Result } from '@tidemark/kernel';
+import { fail, formatInstant, ok, parseInstant } from '@tidemark/kernel';
+import { z } from 'zod';
+import type { RiserEvent } from './event.ts';
+import type { Profile } from './profile.ts';
+
+/** A riser event as the journal stores it: times as RFC 3339, sequence numbers as text. */
+export interface StoredRiserEvent {
+  readonly type: RiserEvent['type'];
+  readonly data: JsonObject;
+}
+
+/** What the journal gives back. */
+export interface RecordedRiserEvent {
+  readonly id: string;
+  readonly type: string;
+  readonly data: JsonObject;
+}
+
+/** Writes an event for the journal; its id is the journal's own. */
+export function encodeRiserEvent(event: RiserEvent): StoredRiserEvent {
+  const { type, id: _id, receivedAt, ...rest } = event;
+  const times: Record<string, Json> = { receivedAt: formatInstant(receivedAt) };
+  if (event.type === 'signal-received') {
+    if (event.observedAt !== undefined) times['observedAt'] = formatInstant(event.observedAt);
+    if (event.sequence !== undefined) times['sequence'] = event.sequence.toString();
+  }
+  return { type, data: { ...(plain(rest) as JsonObject), ...times } };
+}
+
+const plain = (value: unknown): Json =>
+  JSON.parse(JSON.stringify(value, (_key, each: unknown) => (typeof each === 'bigint' ? each.toString() : each))) as Json;
+
+const time = z.string().transform((text, context): Instant => {
+  const parsed = parseInstant(text);
+  if (parsed.ok) return parsed.value;
+  context.addIssue({ code: 'custom', message: 'expected an RFC 3339 time' });
+  return z.NEVER;
+});
+
+const content = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('contact'), name: z.string(), state: z.enum(['active', 'restored']) }),
+  z.object({ kind: z.literal('act'), name: z.enum(['reset', 'silence']) }),
+  z.object({ kind: z.literal('periodic-test'), name: z.literal('periodic-test') }),
+  z.object({ kind: z.literal('reading'), name: z.string(), si: z.number(), value: z.number(), unit: z.string() }),
+]);
+
+const command = z.discriminatedUnion('command', [
+  z.object({ command: z.literal('test-begin'), forSeconds: z.number(), expect: z.array(z.string()) }),
+  z.object({ command: z.literal('test-end') }),
+  z.object({ command: z.literal('impairment-begin'), kind: z.enum(['planned', 'emergency']), reason: z.string() }),
+  z.object({ command: z.literal('impairment-end') }),
+  z.object({ command: z.literal('acknowledge'), finding: z.string() }),
+  z.object({ command: z.literal('confirm'), step: z.string() }),
+]);
+
+const stored = z.discriminatedUnion('type', [
+  z.object({ type: z.literal('profile-installed'), receivedAt: time, profile: z.custom<Profile>((value) => typeof value === 'object') }),
+  z.object({
+    type: z.literal('signal-received'),
+    receivedAt: time,
+    observedAt: time.optional(),
+    source: z.string(),
+    sequence: z.string().regex(/^\d+$/).transform(BigInt).optional(),
+    point: z.number().optional(),
+    text: z.string().optional(),
+    content,
+  }),
+  z.object({ type: z.literal('signal-repeated'), receivedAt: time, source: z.string() }),
+  z.object({ type: z.literal('link-reported'), receivedAt: time, link: z.enum(['up', 'down']), session: z.string().optional() }),
+  z.object({ type: z.literal('command-given'), receivedAt: time, by: z.string(), command }),
+  z.object({ type: z.literal('time-reached'), receivedAt: time }),
+]);
+
+/** Reads an event of the journal. One that this build does not know is refused here; `evolve` only meets its own union. */
+export function decodeRiserEvent(recorded: RecordedRiserEvent): Result<RiserEvent, string> {
+  const parsed = stored.safeParse({ ...recorded.data, type: recorded.type });
+  if (!parsed.success) {
+    const issue = parsed.error.issues[0];
+    return fail(`${recorded.type}: ${issue?.path.join('.') ?? ''}: ${issue?.message ?? 'not understood'}`);
+  }
+  // The schema above mirrors RiserEvent; names of signals were checked when they were received.
+  return ok({ ...parsed.data, id: recorded.id } as RiserEvent);
+}

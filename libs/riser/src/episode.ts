@@ -1,0 +1,45 @@
+import { pushed } from './bounded.ts';
+import type { Episode, Mark, Picture } from './picture.ts';
+import { pictureLimits } from './picture.ts';
+import { nothingDeparts } from './service.ts';
+
+/** Opens an episode with its first departure from in-service, or joins the open one. */
+export function openEpisode(picture: Picture, opener: Episode['opener'], mark: Mark): Picture {
+  if (picture.episode !== undefined && picture.episode.end === undefined) return inEpisode(picture, mark);
+  return {
+    ...picture,
+    resetOwed: false,
+    episode: {
+      id: mark.ref.id,
+      begin: mark,
+      opener,
+      end: undefined,
+      alarmed: false,
+      events: [mark.ref],
+      eventCount: 1,
+      releases: [],
+      flows: [],
+      resets: [],
+      closings: [],
+      silences: [],
+      initiated: new Map(),
+      firstGoodReset: undefined,
+      confirmed: new Map(),
+    },
+  };
+}
+
+/** Adds an event to the story of the open episode, if one is open. */
+export function inEpisode(picture: Picture, mark: Mark): Picture {
+  const { episode } = picture;
+  if (episode === undefined || episode.end !== undefined) return picture;
+  const events = pushed(episode.events, mark.ref, pictureLimits.events);
+  return { ...picture, episode: { ...episode, events, eventCount: episode.eventCount + 1 } };
+}
+
+/** Ends the open episode when nothing departs from in-service any more. */
+export function closeEpisode(picture: Picture, mark: Mark): Picture {
+  const { episode } = picture;
+  if (episode === undefined || episode.end !== undefined || !nothingDeparts(picture, mark.order_ms)) return picture;
+  return { ...picture, episode: { ...episode, end: mark } };
+}

@@ -1,0 +1,107 @@
+import type { Instant } from '@tidemark/kernel';
+
+/** What is known of the clock and the path of one source, from its signals alone. */
+export interface SourceClock {
+  /** Counts the settings of the clock: a step begins a new era, whose signals are placed by its own least delay. */
+  readonly era: number;
+  /** The least of receipt minus panel's clock in this era, in ms: transmission at its quickest plus the clock's error. */
+  readonly leastDelay_ms: number;
+  /** The newest delays, oldest first. */
+  readonly delays_ms: readonly number[];
+  /** The newest sequence numbers in order, and how many are missing below the highest. */
+  readonly highest: bigint | undefined;
+  readonly missing: readonly MissingRange[];
+  readonly session: string | undefined;
+}
+
+/** Sequence numbers that did not come, and the signal that showed it. */
+export interface MissingRange {
+  readonly from: bigint;
+  readonly to: bigint;
+  readonly shownAt: Instant;
+  readonly shownBy: { readonly id: string; readonly what: string; readonly at: Instant };
+}
+
+/** So many delays running decide whether a clock is off or a signal was late (CONTRACT 5.3, clock-skew). */
+export const delaysRunning = 3;
+
+/** Missing ranges remembered per source. */
+export const missingLimit = 16;
+
+/** What one signal says about its source's clock. */
+export interface Timing {
+  readonly clock: SourceClock;
+  /** Receipt minus panel's clock. */
+  readonly delay_ms: number;
+  /** By how much it was slower than its source's quickest. */
+  readonly lateness_ms: number;
+  readonly newEra: boolean;
+  readonly leastChanged: boolean;
+}
+
+/** Limits of the profile that bear on clocks. */
+export interface ClockLimits {
+  readonly latency_ms: number;
+  readonly skew_ms: number;
+}
+
+/** Learns from one signal's two clocks. A jump ahead begins a new era at once; a jump back only when it stays so. */
+export function timeSignal(known: SourceClock | undefined, delay_ms: number, limits: ClockLimits): Timing {
+  if (known === undefined || known.delays_ms.length === 0) {
+    const clock: SourceClock = {
+      era: 0,
+      leastDelay_ms: delay_ms,
+      delays_ms: [delay_ms],
+      highest: known?.highest,
+      missing: known?.missing ?? [],
+      session: known?.session,
+    };
+    return { clock, delay_ms, lateness_ms: 0, newEra: false, leastChanged: known !== undefined };
+  }
+  const delays_ms = [...known.delays_ms.slice(1 - delaysRunning), delay_ms];
+  const steppedAhead = known.leastDelay_ms - delay_ms > limits.skew_ms;
+  const steppedBack = staysBehind(delays_ms, known.leastDelay_ms, limits);
+  if (steppedAhead || steppedBack) {
+    const least = steppedBack ? Math.min(...delays_ms) : delay_ms;
+    const clock = { ...known, era: known.era + 1, leastDelay_ms: least, delays_ms: steppedBack ? delays_ms : [delay_ms] };
+    return { clock, delay_ms, lateness_ms: delay_ms - least, newEra: true, leastChanged: true };
+  }
+  const leastDelay_ms = Math.min(known.leastDelay_ms, delay_ms);
+  return {
+    clock: { ...known, leastDelay_ms, delays_ms },
+    delay_ms,
+    lateness_ms: delay_ms - leastDelay_ms,
+    newEra: false,
+    leastChanged: leastDelay_ms !== known.leastDelay_ms,
+  };
+}
+
+/** Three signals running, each slower than the least by more than the skew limit, with like delays. */
+const staysBehind = (delays_ms: readonly number[], least_ms: number, limits: ClockLimits): boolean =>
+  delays_ms.length === delaysRunning &&
+  delays_ms.every((delay_ms) => delay_ms - least_ms > limits.skew_ms) &&
+  Math.max(...delays_ms) - Math.min(...delays_ms) <= limits.latency_ms;
+
+/** Follows the sequence numbers of a source: what is missing, what came after all. */
+export function countSequence(clock: SourceClock, sequence: bigint, shown: Omit<MissingRange, 'from' | 'to'>): SourceClock {
+  const { highest } = clock;
+  if (highest === undefined) return { ...clock, highest: sequence };
+  if (sequence > highest + 1n) {
+    const range: MissingRange = { from: highest + 1n, to: sequence - 1n, ...shown };
+    return { ...clock, highest: sequence, missing: [...clock.missing, range].slice(-missingLimit) };
+  }
+  if (sequence > highest) return { ...clock, highest: sequence };
+  return { ...clock, missing: clock.missing.flatMap((range) => without(range, sequence)) };
+}
+
+function without(range: MissingRange, sequence: bigint): readonly MissingRange[] {
+  if (sequence < range.from || sequence > range.to) return [range];
+  const parts: MissingRange[] = [];
+  if (sequence > range.from) parts.push({ ...range, to: sequence - 1n });
+  if (sequence < range.to) parts.push({ ...range, from: sequence + 1n });
+  return parts;
+}
+
+/** After a new session a lower number starts anew; what was missing before stays missing. */
+export const newSession = (clock: SourceClock, session: string | undefined): SourceClock =>
+  session === undefined || session === clock.session ? clock : { ...clock, session, highest: undefined };

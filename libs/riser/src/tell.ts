@@ -1,0 +1,227 @@
+import { unreachable } from '@tidemark/kernel';
+import type { ContactName, ContactState } from '@tidemark/signals';
+import { classOf } from '@tidemark/signals';
+import { pushed, withLast } from './bounded.ts';
+import { closeEpisode, inEpisode, openEpisode } from './episode.ts';
+import type { RiserCommand, RiserEvent } from './event.ts';
+import { afterContact } from './occasions.ts';
+import type { Mark, Picture, PointState, TestWindow } from './picture.ts';
+import { pictureLimits } from './picture.ts';
+import { holdsService, placeSignal, unseenPoints } from './points.ts';
+import type { Profile } from './profile.ts';
+import { performReset, restoredByReset } from './reset.ts';
+import { openTest } from './service.ts';
+
+/** What the story is made of: everything but the installing of a profile, repeats and the mere passing of time. */
+export type StoryEvent = Extract<RiserEvent, { type: 'signal-received' | 'link-reported' | 'command-given' }>;
+
+/** The picture of a riser that nothing was heard of. */
+export const blankPicture = (profile: Profile): Picture => ({
+  profile,
+  points: unseenPoints(profile),
+  readings: new Map(),
+  heard: undefined,
+  heardBesidesTest: undefined,
+  begun: undefined,
+  link: { state: 'unknown', session: undefined, mark: undefined },
+  tests: [],
+  impairments: [],
+  episode: undefined,
+  resetOwed: false,
+  strangers: [],
+});
+
+/** Tells the picture what happened next. Total: it takes every event in every picture and never throws. */
+export function tell(before: Picture, event: StoryEvent, mark: Mark): Picture {
+  const picture = runOn(before, mark.order_ms);
+  const told = tellOne(picture, event, mark);
+  return closeEpisode(told, mark);
+}
+
+/** Lets time pass up to a moment: test windows end by themselves, and with them perhaps the episode. */
+export function runOn(picture: Picture, order_ms: number): Picture {
+  const last = picture.tests.at(-1);
+  if (last?.end !== undefined || last?.endsAt === undefined || last.endsAt > order_ms) return picture;
+  const end: Mark = { order_ms: last.endsAt, receivedAt: last.endsAt, ref: last.begin.ref };
+  return closeEpisode({ ...picture, tests: withLast(picture.tests, (test) => ({ ...test, end })) }, end);
+}
+
+function tellOne(picture: Picture, event: StoryEvent, mark: Mark): Picture {
+  switch (event.type) {
+    case 'signal-received':
+      return tellSignal(picture, event, mark);
+    case 'link-reported':
+      return {
+        ...picture,
+        heard: event.link === 'up' ? mark : picture.heard,
+        link: { state: event.link, session: event.session ?? picture.link.session, mark },
+      };
+    case 'command-given':
+      return tellCommand({ ...picture, begun: picture.begun ?? mark }, event, mark);
+    default:
+      return unreachable(event);
+  }
+}
+
+function tellSignal(before: Picture, event: Extract<StoryEvent, { type: 'signal-received' }>, mark: Mark): Picture {
+  const { content } = event;
+  const picture: Picture = {
+    ...before,
+    begun: before.begun ?? mark,
+    heard: mark,
+    heardBesidesTest: content.kind === 'periodic-test' ? before.heardBesidesTest : mark,
+    link: before.link.state === 'down' ? { ...before.link, state: 'up' } : before.link,
+  };
+  const placed = placeSignal(picture.profile, content.name, event.point);
+  if (!placed.found) {
+    const { installed, ambiguous } = placed;
+    const stranger = { mark, signal: content.name, point: event.point, installed, ambiguous };
+    return { ...picture, strangers: pushed(picture.strangers, stranger, pictureLimits.strangers) };
+  }
+  switch (content.kind) {
+    case 'contact':
+      return tellContact(picture, { ...placed, name: content.name, state: content.state }, mark);
+    case 'act':
+      return content.name === 'reset' ? performReset(inEpisode(picture, mark), mark) : silenced(picture, mark);
+    case 'reading': {
+      const reading = { ...content, point: placed.point, mark };
+      return { ...picture, readings: new Map(picture.readings).set(placed.key, reading) };
+    }
+    case 'periodic-test':
+      return picture;
+    default:
+      return unreachable(content);
+  }
+}
+
+function silenced(picture: Picture, mark: Mark): Picture {
+  const { episode } = inEpisode(picture, mark);
+  return episode === undefined || episode.end !== undefined
+    ? picture
+    : { ...picture, episode: { ...episode, silences: pushed(episode.silences, mark, pictureLimits.silences) } };
+}
+
+interface ContactSaid {
+  readonly key: string;
+  readonly point: number | undefined;
+  readonly name: ContactName;
+  readonly state: ContactState;
+}
+
+function tellContact(picture: Picture, said: ContactSaid, mark: Mark): Picture {
+  const before = picture.points.get(said.key) ?? panelPoint(said);
+  const changed = before.state !== said.state && !(before.state === 'never-seen' && said.state === 'restored');
+  const activations =
+    changed && said.state === 'active'
+      ? pushed(before.activations, mark, picture.profile.limits.chattering.activations)
+      : before.activations;
+  const after: PointState = {
+    ...before,
+    state: said.state,
+    since: before.state === said.state ? before.since : mark,
+    heard: mark,
+    activations,
+  };
+  const pointed: Picture = { ...picture, points: new Map(picture.points).set(said.key, after) };
+  const counted = inTest(pointed, said, mark);
+  const opened = said.state === 'active' ? openEpisode(counted, said.name, mark) : inEpisode(counted, mark);
+  const owed = oweReset(opened, said, { mark, changed });
+  return afterContact({ before: picture, after: owed }, { before, after }, mark);
+}
+
+const panelPoint = ({ name }: ContactSaid): PointState => ({
+  point: undefined,
+  signal: name,
+  label: name,
+  releases: false,
+  state: 'never-seen',
+  since: undefined,
+  heard: undefined,
+  activations: [],
+});
+
+/** A restoral that the last reset caused counts as before it; any other one of an alarm or supervisory point asks for a further reset. */
+function oweReset(picture: Picture, said: ContactSaid, { mark, changed }: { readonly mark: Mark; readonly changed: boolean }): Picture {
+  if (!changed) return picture;
+  const alarms = classOf(said.name) === 'alarm' || said.name === 'solenoid';
+  if (said.state === 'active') return alarms ? { ...picture, resetOwed: true } : picture;
+  const alarmed = picture.episode?.end === undefined && picture.episode?.alarmed === true;
+  if (!alarmed || !holdsService(said.name) || restoredByReset(picture, mark)) return picture;
+  return { ...picture, resetOwed: true };
+}
+
+/** Ticks off an expected signal, and follows the panel's own `test-mode`. */
+function inTest(picture: Picture, said: ContactSaid, mark: Mark): Picture {
+  if (said.name === 'test-mode') return said.state === 'active' ? panelTestBegins(picture, mark) : panelTestEnds(picture, mark);
+  const open = openTest(picture, mark.order_ms);
+  if (open === undefined || said.state !== 'active' || open.seen.has(said.name)) return picture;
+  const seen = new Map(open.seen).set(said.name, mark);
+  return { ...picture, tests: picture.tests.map((test) => (test === open ? { ...test, seen } : test)) };
+}
+
+function panelTestBegins(picture: Picture, mark: Mark): Picture {
+  if (openTest(picture, mark.order_ms) !== undefined) return picture;
+  return beginTest(picture, { origin: 'panel', begin: mark, endsAt: undefined, expect: [], seen: new Map(), end: undefined });
+}
+
+const beginTest = (picture: Picture, test: TestWindow): Picture => ({
+  ...picture,
+  tests: pushed(picture.tests, test, pictureLimits.tests),
+});
+
+function panelTestEnds(picture: Picture, mark: Mark): Picture {
+  const open = openTest(picture, mark.order_ms);
+  return open?.origin === 'panel' ? endTest(picture, open, mark) : picture;
+}
+
+const endTest = (picture: Picture, open: TestWindow, mark: Mark): Picture => ({
+  ...picture,
+  tests: picture.tests.map((test) => (test === open ? { ...test, end: mark } : test)),
+});
+
+function tellCommand(picture: Picture, event: Extract<StoryEvent, { type: 'command-given' }>, mark: Mark): Picture {
+  const { command } = event;
+  switch (command.command) {
+    case 'test-begin':
+      return testBegins(picture, command, mark);
+    case 'test-end': {
+      const open = openTest(picture, mark.order_ms);
+      return open === undefined ? picture : endTest(inEpisode(picture, mark), open, mark);
+    }
+    case 'impairment-begin': {
+      if (picture.impairments.some(({ end }) => end === undefined)) return picture;
+      const { kind, reason } = command;
+      const impairments = pushed(picture.impairments, { kind, reason, begin: mark, end: undefined }, pictureLimits.impairments);
+      return openEpisode({ ...picture, impairments }, 'impairment-begin', mark);
+    }
+    case 'impairment-end': {
+      const impairments = picture.impairments.map((each) => (each.end === undefined ? { ...each, end: mark } : each));
+      return inEpisode({ ...picture, impairments }, mark);
+    }
+    case 'confirm':
+      return confirmed(picture, { step: command.step, by: event.by }, mark);
+    case 'acknowledge':
+      return picture;
+    default:
+      return unreachable(command);
+  }
+}
+
+/** A second announcement while a window is open replaces it: the newest word of who is on site holds. */
+function testBegins(picture: Picture, command: Extract<RiserCommand, { command: 'test-begin' }>, mark: Mark): Picture {
+  const open = openTest(picture, mark.order_ms);
+  const cleared = open === undefined ? picture : endTest(picture, open, mark);
+  const endsAt = (mark.receivedAt + Math.round(command.forSeconds * 1_000)) as TestWindow['endsAt'];
+  const test: TestWindow = { origin: 'station', begin: mark, endsAt, expect: command.expect, seen: new Map(), end: undefined };
+  return openEpisode(beginTest(cleared, test), 'test-begin', mark);
+}
+
+function confirmed(picture: Picture, said: { readonly step: string; readonly by: string }, mark: Mark): Picture {
+  const { episode } = picture;
+  if (episode === undefined) return picture;
+  const map = new Map(episode.confirmed);
+  if (map.size >= pictureLimits.confirmed && !map.has(said.step)) return picture;
+  map.set(said.step, { mark, by: said.by });
+  return inEpisode({ ...picture, episode: { ...episode, confirmed: map } }, mark);
+}
+
