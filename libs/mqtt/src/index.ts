@@ -1,1 +1,14 @@
-export {};
+export { AcknowledgedSource, sourceDefaults } from './acknowledged-source.ts';
+export type { Batch, ReceivedMessage, SourceHealth, SourceOptions } from './acknowledged-source.ts';
+export { defaultBackoff, delayBefore_ms } from './backoff.ts';
+export type { Backoff } from './backoff.ts';
+export { parseBrokerUrl, showBroker } from './broker-address.ts';
+export type { BrokerAddress, TlsOptions } from './broker-address.ts';
+export { BrokerFault } from './fault.ts';
+export type { BrokerFaultCode } from './fault.ts';
+export { PacketCutter, smallestPacketLimit_bytes } from './packet-cutter.ts';
+export type { PacketBytes } from './packet-cutter.ts';
+export { reasonCode } from './reason-code.ts';
+export type { ReasonCode } from './reason-code.ts';
+export { MqttSink } from './sink.ts';
+export type { OutgoingMessage, PublishRejection, SinkOptions } from './sink.ts';
