@@ -43,6 +43,28 @@ export type ContactName = Exclude<SignalName, ReadingName | ActName | 'periodic-
 /** What a contact says. */
 export type ContactState = 'active' | 'restored';
 
+/** The acts. */
+export const actNames = ['reset', 'silence'] as const satisfies readonly ActName[];
+
+/** The readings that are pressures; the only other reading is a flow. */
+export const pressureNames = [
+  'prime-pressure',
+  'supply-pressure',
+  'system-pressure',
+] as const satisfies readonly ReadingName[];
+
+/** The signals with two states, in the order of the vocabulary. */
+export const contactNames = [
+  ...vocabulary.alarm,
+  ...vocabulary.supervisory,
+  ...vocabulary.trouble,
+  ...vocabulary.release,
+  'panel-alarm',
+  'panel-supervisory',
+  'panel-trouble',
+  'test-mode',
+] as const satisfies readonly ContactName[];
+
 const classes = new Map<SignalName, SignalClass>(
   Object.entries(vocabulary).flatMap(([name, members]) =>
     members.map((member): [SignalName, SignalClass] => [member, name as SignalClass]),
@@ -59,3 +81,9 @@ export function classOf(name: SignalName): SignalClass {
 
 /** Initiating devices: they put the releasing panel in alarm. Waterflow is an alarm too, but initiates nothing. */
 export const isInitiating = (name: SignalName): boolean => classOf(name) === 'alarm' && name !== 'waterflow';
+
+/** Whether a signal is a measured quantity. */
+export const isReading = (name: SignalName): name is ReadingName => classOf(name) === 'reading';
+
+/** Whether a signal is a panel act. */
+export const isAct = (name: SignalName): name is ActName => name === 'reset' || name === 'silence';
