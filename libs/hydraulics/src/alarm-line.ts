@@ -35,8 +35,8 @@ export interface AirHistory {
   readonly before: 'filled-along' | 'held';
 }
 
-/** Panels of the quadrature; the integrand is smooth, and 64 leave an error below 1e-9 of the result. */
-const panels = 64;
+/** Panels of the quadrature; the integrand is smooth, and 256 leave an error below 1e-9 of the result. */
+const panels = 256;
 
 /**
  * Time for the line to bleed down with polytropic air, s, by Simpson's rule over `u = √p`. At exponent 1 it equals

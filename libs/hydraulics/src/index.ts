@@ -38,8 +38,14 @@ export {
   tripPressure_Pa,
 } from './prime-chamber.ts';
 export type { Clapper, PrimingLine, Refill } from './prime-chamber.ts';
+export { outletCurve, riserTree, steadyFlow } from './riser-tree.ts';
+export type { OutletCurve, SteadyFlow } from './riser-tree.ts';
+export { bracketedRoot } from './root.ts';
+export type { Bracket } from './root.ts';
 export { supplyFlow_m3_s, supplyPressure_Pa } from './supply-curve.ts';
 export type { SupplyCurve } from './supply-curve.ts';
+export { treeFromEnd, treeRootFromEnd } from './tree.ts';
+export type { NodeState, TreeNode, TreePipe } from './tree.ts';
 export { atmosphere_Pa, columnHeight_m, columnPressure_Pa, gravity_m_s2, waterDensity_kg_m3 } from './water.ts';
 export { predictWindows, windowNames } from './windows.ts';
 export type { Window, WindowName, Windows } from './windows.ts';
