@@ -1,0 +1,36 @@
+import { createHash } from 'node:crypto';
+import type { Result } from '@tidemark/kernel';
+import { canonicalJson, fail, invariant, ok } from '@tidemark/kernel';
+import type { EventId } from './journal.ts';
+
+/** The name space of our event ids (RFC 9562, section 6.6): drawn at random once, fixed for ever. */
+const eventIds = '437a2ffd-9d50-4a11-9ab6-e6ef0385f86f';
+
+const uuid = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
+
+/**
+ * The id of the event that these parts describe, e.g. `['signal', source, id]`: the same parts give the same id on
+ * every machine, other parts another one. The parts are taken as a JSON array, so `['a', 'b']` and `['ab']` differ.
+ * A UUID of version 8 over SHA-256, as in RFC 9562, appendix B.2.
+ */
+export function deriveEventId(parts: readonly string[]): EventId {
+  invariant(parts.length > 0, 'an event id is derived from at least one part');
+  return nameBasedUuid(eventIds, canonicalJson(parts)) as EventId;
+}
+
+/** Reads a UUID in its lower-case form, of any version. */
+export const parseEventId = (text: string): Result<EventId, 'malformed-event-id'> =>
+  uuid.test(text) ? ok(text as EventId) : fail('malformed-event-id');
+
+/** UUID version 8 by SHA-256 over the 16 bytes of the name space and the UTF-8 bytes of the name (RFC 9562, appendix B.2). */
+export function nameBasedUuid(nameSpace: string, name: string): string {
+  const bytes = createHash('sha256')
+    .update(Buffer.from(nameSpace.replaceAll('-', ''), 'hex'))
+    .update(name)
+    .digest();
+  // RFC 9562, section 5.8: the version in the upper four bits of byte 6, the variant 10 in the upper two of byte 8.
+  bytes.writeUInt8((bytes.readUInt8(6) & 0x0f) | 0x80, 6);
+  bytes.writeUInt8((bytes.readUInt8(8) & 0x3f) | 0x80, 8);
+  const hex = bytes.toString('hex', 0, 16);
+  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join('-');
+}

@@ -1,0 +1,41 @@
+import type { Result } from '@tidemark/kernel';
+import { fail, invariant, ok } from '@tidemark/kernel';
+import type { StreamName, StreamPrefix } from './journal.ts';
+
+/** The longest stream name, `/` included. A choice of this project; every store we know takes it. */
+export const streamNameLimit_characters = 200;
+
+const segment = /^[a-z0-9.-]+$/;
+
+const isPath = (segments: readonly string[]): boolean =>
+  segments.length > 0 && segments.every((text) => segment.test(text));
+
+/** Reads a stream's name: segments of `a-z`, `0-9`, `.` and `-` parted by `/`, at most `streamNameLimit_characters` long. */
+export const parseStreamName = (text: string): Result<StreamName, 'malformed-stream-name'> =>
+  text.length <= streamNameLimit_characters && isPath(text.split('/'))
+    ? ok(text as StreamName)
+    : fail('malformed-stream-name');
+
+/** Joins segments that are known to be well formed: `streamName('riser', account, riser)`. A malformed one is a bug. */
+export function streamName(...segments: readonly string[]): StreamName {
+  const name = parseStreamName(segments.join('/'));
+  invariant(name.ok && segments.every((text) => segment.test(text)), 'a stream name is made of well-formed segments');
+  return name.value;
+}
+
+/** Reads the beginning of stream names: one or more whole segments, each followed by `/`, as in `riser/`. */
+export const parseStreamPrefix = (text: string): Result<StreamPrefix, 'malformed-stream-prefix'> =>
+  text.endsWith('/') && text.length <= streamNameLimit_characters && isPath(text.slice(0, -1).split('/'))
+    ? ok(text as StreamPrefix)
+    : fail('malformed-stream-prefix');
+
+/** Joins well-formed segments into a prefix: `streamPrefix('riser', account)` is `riser/{account}/`. A malformed one is a bug. */
+export const streamPrefix = (...segments: readonly string[]): StreamPrefix => {
+  const prefix = parseStreamPrefix(`${streamName(...segments)}/`);
+  invariant(prefix.ok, 'a stream prefix is shorter than the longest stream name');
+  return prefix.value;
+};
+
+/** Whether a stream is wanted by a reader: it begins with one of the prefixes, or there are none given. */
+export const isWanted = (stream: StreamName, prefixes: readonly StreamPrefix[] | undefined): boolean =>
+  prefixes === undefined || prefixes.some((prefix) => stream.startsWith(prefix));
