@@ -33,10 +33,13 @@ const attributes = <const Type extends string, Data extends z.ZodType>(type: Typ
   data,
 });
 
+type Attributes<Type extends string, Data extends z.ZodType> = z.ZodObject<ReturnType<typeof attributes<Type, Data>>>;
+
 /** The attributes we know of an event, as sent. */
-export type CloudEvent<Type extends string, Data extends z.ZodType> = z.infer<
-  z.ZodObject<ReturnType<typeof attributes<Type, Data>>>
->;
+export type SentEvent<Type extends string, Data extends z.ZodType> = z.input<Attributes<Type, Data>>;
+
+/** The attributes we know of an event, its times read. */
+export type ReadEvent<Type extends string, Data extends z.ZodType> = z.output<Attributes<Type, Data>>;
 
 /**
  * A CloudEvents 1.0 event in structured JSON mode around a type and its data (FACTS 7.20 to 7.24). Extension

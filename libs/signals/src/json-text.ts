@@ -41,37 +41,35 @@ export function readJson(text: string): Result<unknown, Refusal> {
   } catch {
     return fail(refusal('not-json', 'The payload is not JSON text (RFC 8259); expected one JSON object.'));
   }
-  const flaw = findFlaw(text);
+  const flaw = findFlaw(text, value);
   return flaw === undefined ? ok(value) : fail(flaw);
 }
 
 const [quote, backslash, openBrace, openBracket, closeBrace, closeBracket, colon] = [34, 92, 123, 91, 125, 93, 58];
 
-/** Walks text that is known to be JSON for what `JSON.parse` does not tell: nesting and keys given twice. */
-function findFlaw(text: string): Refusal | undefined {
-  const keysOfOpen: (Set<string> | undefined)[] = [];
-  let index = 0;
+/** Walks text that is known to be JSON for what `JSON.parse` does not tell: nesting, and keys it has overwritten. */
+function findFlaw(text: string, value: unknown): Refusal | undefined {
+  let [index, depth, keys] = [0, 0, 0];
   while (index < text.length) {
     const code = text.charCodeAt(index);
-    if (code === quote) {
-      const end = endOfString(text, index);
-      const keys = keysOfOpen.at(-1);
-      if (keys !== undefined && isFollowedByColon(text, end)) {
-        const key = keyOf(text.slice(index, end));
-        if (keys.has(key)) return refusal('duplicate-key', `The key "${key}" is given twice in one object.`);
-        keys.add(key);
-      }
-      index = end;
-      continue;
-    }
-    if (code === openBrace) keysOfOpen.push(new Set());
-    else if (code === openBracket) keysOfOpen.push(undefined);
-    else if (code === closeBrace || code === closeBracket) keysOfOpen.pop();
-    if (keysOfOpen.length > maximumDepth)
+    if (code === quote) index = endOfString(text, index) - 1;
+    else if (code === colon) keys += 1;
+    else if (code === openBrace || code === openBracket) depth += 1;
+    else if (code === closeBrace || code === closeBracket) depth -= 1;
+    if (depth > maximumDepth)
       return refusal('too-deep', `The payload nests deeper than ${maximumDepth} levels; a signal needs two.`);
     index += 1;
   }
-  return undefined;
+  return keys === countKeys(value)
+    ? undefined
+    : refusal('duplicate-key', 'A key is given twice in one object; expected each key once.');
+}
+
+function countKeys(value: unknown): number {
+  if (typeof value !== 'object' || value === null) return 0;
+  const members: readonly unknown[] = Object.values(value);
+  const own = Array.isArray(value) ? 0 : members.length;
+  return members.reduce((total: number, member) => total + countKeys(member), own);
 }
 
 /** The index after the closing quote of the string that opens at `start`. */
@@ -86,12 +84,3 @@ function isEscaped(text: string, index: number): boolean {
   while (text.charCodeAt(before) === backslash) before -= 1;
   return (index - before) % 2 === 0;
 }
-
-function isFollowedByColon(text: string, end: number): boolean {
-  let index = end;
-  while (text.charCodeAt(index) <= 32) index += 1;
-  return text.charCodeAt(index) === colon;
-}
-
-/** The key as it is meant: `"st\u0061te"` is `state`. */
-const keyOf = (token: string): string => (token.includes('\\') ? (JSON.parse(token) as string) : token.slice(1, -1));

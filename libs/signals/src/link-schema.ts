@@ -15,7 +15,7 @@ export const linkPayload = z.looseObject({
 });
 
 /** A link message, as sent. */
-export type LinkPayload = z.infer<typeof linkPayload>;
+export type LinkPayload = z.input<typeof linkPayload>;
 
 /** A link message in a replay file (CONTRACT 7.1). */
 export const linkEvent = cloudEvent('riser.link.v1', linkPayload);

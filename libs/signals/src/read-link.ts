@@ -4,7 +4,6 @@ import { describeIssue, reportInput } from './describe-issue.ts';
 import { linkPayload } from './link-schema.ts';
 import { refusal } from './rejection.ts';
 import type { Refusal } from './rejection.ts';
-import { believedInstant } from './read-signal.ts';
 import type { RiserKey } from './signal.ts';
 
 /** What a link message says. */
@@ -29,6 +28,6 @@ export function readLink(value: unknown, key: RiserKey): Result<Link, Refusal> {
     key,
     link,
     ...(session === undefined ? {} : { session }),
-    ...(time === undefined ? {} : { time: believedInstant(time) }),
+    ...(time === undefined ? {} : { time }),
   });
 }

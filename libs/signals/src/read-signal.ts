@@ -1,10 +1,10 @@
-import { fail, invariant, ok, parseInstant, quantity } from '@tidemark/kernel';
-import type { Instant, Result } from '@tidemark/kernel';
+import { fail, invariant, ok, quantity } from '@tidemark/kernel';
+import type { Result } from '@tidemark/kernel';
 import { describeIssue, reportInput } from './describe-issue.ts';
 import { refusal } from './rejection.ts';
 import type { Refusal } from './rejection.ts';
 import { signalEvent } from './signal-schema.ts';
-import type { SignalData, SignalEvent } from './signal-schema.ts';
+import type { ReadSignalEvent, SignalData } from './signal-schema.ts';
 import type { RiserKey, Signal, SignalContent } from './signal.ts';
 
 /** Reads parsed JSON as the signal of the riser whose topic it came on. */
@@ -78,11 +78,11 @@ const accountOf = (source: string): string => {
   return end === -1 ? path : path.slice(0, end);
 };
 
-const toSignal = (event: SignalEvent, key: RiserKey): Signal => ({
+const toSignal = (event: ReadSignalEvent, key: RiserKey): Signal => ({
   key,
   source: event.source,
   id: event.id,
-  observedAt: typeof event.time === 'string' ? believedInstant(event.time) : undefined,
+  observedAt: event.time ?? undefined,
   sequence: typeof event.sequence === 'string' ? BigInt(event.sequence) : undefined,
   point: event.data.point === undefined ? undefined : withoutMinusZero(event.data.point),
   text: event.data.text,
@@ -104,10 +104,3 @@ function contentOf(data: SignalData): SignalContent {
 
 /** JSON can say `-0`; for a point number and for a reading it is nothing but zero. */
 const withoutMinusZero = (value: number): number => (value === 0 ? 0 : value);
-
-/** A time that the schema has read once already. */
-export function believedInstant(text: string): Instant {
-  const at = parseInstant(text);
-  invariant(at.ok, 'the schema lets through only times the kernel reads');
-  return at.value;
-}

@@ -1,7 +1,7 @@
 import { unitsOf } from '@tidemark/kernel';
 import { z } from 'zod';
 import { cloudEvent } from './cloud-event-schema.ts';
-import type { CloudEvent } from './cloud-event-schema.ts';
+import type { ReadEvent, SentEvent } from './cloud-event-schema.ts';
 import { actNames, contactNames, pressureNames } from './vocabulary.ts';
 import { textOfAtMost } from './wire-text.ts';
 
@@ -39,7 +39,10 @@ export type SignalData = z.infer<typeof signalData>;
 export const signalEvent = cloudEvent('riser.signal.v1', signalData);
 
 /** A signal as a CloudEvent, as sent. */
-export type SignalEvent = CloudEvent<'riser.signal.v1', typeof signalData>;
+export type SignalEvent = SentEvent<'riser.signal.v1', typeof signalData>;
+
+/** A signal as a CloudEvent, its times read. */
+export type ReadSignalEvent = ReadEvent<'riser.signal.v1', typeof signalData>;
 
 /** A field contact or an analogue reading that changed, from the simulator to the panel under test. */
 export const contactPayload = z.discriminatedUnion('signal', [contactData, pressureData, flowData]);

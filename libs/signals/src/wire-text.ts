@@ -1,4 +1,5 @@
 import { parseInstant } from '@tidemark/kernel';
+import type { Instant } from '@tidemark/kernel';
 import { z } from 'zod';
 import { namePattern } from './topics.ts';
 
@@ -34,10 +35,15 @@ export const uriReference = z.string().regex(/^(?:[A-Za-z0-9\-._~:/?#[\]@!$&'()*
 /** RFC 3339 with offset or `Z`, as the kernel reads it. JSON Schema can only say `date-time`. */
 export const wireTime = z
   .string()
-  .refine((text) => parseInstant(text).ok, {
-    error: 'expected an RFC 3339 time with offset such as "2026-03-02T08:14:07.120Z"',
-  })
-  .meta({ format: 'date-time' });
+  .meta({ format: 'date-time' })
+  .transform((text, context): Instant => {
+    const at = parseInstant(text);
+    if (at.ok) return at.value;
+    context.issues.push({ code: 'custom', input: text, message: malformedTime });
+    return z.NEVER;
+  });
+
+const malformedTime = 'expected an RFC 3339 time with offset such as "2026-03-02T08:14:07.120Z"';
 
 /** An account's or a riser's name. */
 export const wireName = z.string().regex(namePattern, {
