@@ -1,1 +1,45 @@
-export {};
+export { moment, pageLimit_items, paging, position, riserKey } from './basics.ts';
+export type { EventReference, RiserKey } from './basics.ts';
+export { causeIds } from './cause-ids.ts';
+export type { CauseId } from './cause-ids.ts';
+export { commandReceipt, commandRequest, riserCommand } from './command.ts';
+export type { CommandReceipt, CommandRequest, RiserCommand } from './command.ts';
+export { riserEvent, riserEvents } from './events.ts';
+export type { RiserEvent, RiserEvents } from './events.ts';
+export { finding, findingHistory } from './finding.ts';
+export type { Finding, FindingHistory } from './finding.ts';
+export { health } from './health.ts';
+export type { Health } from './health.ts';
+export { liveEvents, lostAfter_ms, tick_ms } from './live.ts';
+export type { Following, LiveEvent, LiveEventName } from './live.ts';
+export { openApi } from './openapi.ts';
+export { problem, problemCodes, problemContentType, problemOf } from './problem.ts';
+export type { Problem, ProblemCode } from './problem.ts';
+export { payloadExcerptLimit_bytes, quarantined, quarantinePage } from './quarantine.ts';
+export type { Quarantined, QuarantinePage } from './quarantine.ts';
+export { asOfQuery, riserList, riserSummary, riserView } from './riser.ts';
+export type {
+  InferredPosition,
+  PointState,
+  RestorationStep,
+  RiserList,
+  RiserSummary,
+  RiserView,
+  Water,
+  Waterline,
+} from './riser.ts';
+export { bodyLimit_bytes, intentHeader, pathTo, routes } from './routes.ts';
+export type { Answer, Route, RouteName } from './routes.ts';
+export { byUrgency } from './urgency-order.ts';
+export {
+  alertStates,
+  findingCodes,
+  hiddenElements,
+  phases,
+  quarantineReasons,
+  restorationSteps,
+  severities,
+  signalNames,
+  urgencies,
+} from './words.ts';
+export type { FindingCode, HiddenElement, Phase, RestorationStepId, Severity, SignalName, Urgency } from './words.ts';

@@ -1,0 +1,23 @@
+import { z } from 'zod';
+import { moment, position } from './basics.ts';
+import { following } from './live.ts';
+
+/** How the station is, and what a person must know before trusting it. */
+export const health = z.object({
+  status: z.enum(['ok', 'degraded']),
+  at: moment,
+  position: position.optional(),
+  following,
+  login: z.literal('none').meta({ description: 'There is no login yet: names of authors are given, not proven.' }),
+  listensOn: z.string().meta({ description: 'The address the desk answers on.' }),
+  notice: z.string(),
+  risers: z.number().int().nonnegative(),
+  live: z.object({
+    clients: z.number().int().nonnegative(),
+    droppedSlow: z.number().int().nonnegative().meta({ description: 'Clients cut off for reading too slowly.' }),
+  }),
+  parts: z.array(z.object({ part: z.string(), state: z.enum(['up', 'down']), detail: z.string() })),
+});
+
+/** How the station is. */
+export type Health = z.infer<typeof health>;

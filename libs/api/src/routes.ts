@@ -1,0 +1,149 @@
+import type { z } from 'zod';
+import { paging, riserKey } from './basics.ts';
+import { commandReceipt, commandRequest } from './command.ts';
+import { riserEvents } from './events.ts';
+import { findingHistory } from './finding.ts';
+import { health } from './health.ts';
+import type { ProblemCode } from './problem.ts';
+import { quarantinePage } from './quarantine.ts';
+import { asOfQuery, riserList, riserView } from './riser.ts';
+
+/** The header every unsafe request carries: a form or a link of another site cannot set it. Any value will do. */
+export const intentHeader = 'x-tidemark-intent';
+
+/** The largest body that is read. A choice of this project: a command is a few hundred bytes. */
+export const bodyLimit_bytes = 16_384;
+
+/** One entry of the route table: what both sides know of an address. */
+export interface Route {
+  readonly method: 'get' | 'post';
+  /** With path parameters in braces, as OpenAPI writes them. */
+  readonly path: string;
+  readonly summary: string;
+  readonly params?: z.ZodObject;
+  readonly query?: z.ZodObject;
+  readonly body?: z.ZodType;
+  readonly answer: {
+    readonly status: 200 | 201;
+    readonly contentType: 'application/json' | 'text/event-stream';
+    /** Absent where the answer is not one JSON value. */
+    readonly schema?: z.ZodType;
+    readonly description: string;
+  };
+  readonly problems: readonly ProblemCode[];
+}
+
+const json = <Schema extends z.ZodType>(schema: Schema, description: string) =>
+  ({ status: 200, contentType: 'application/json', schema, description }) as const;
+
+/** Every address of the desk's API. Server, page and OpenAPI are made from this one table. */
+export const routes = {
+  listRisers: {
+    method: 'get',
+    path: '/api/risers',
+    summary: 'Every riser, most urgent first.',
+    answer: json(riserList, 'The risers as of one journal position.'),
+    problems: [],
+  },
+  getRiser: {
+    method: 'get',
+    path: '/api/risers/{account}/{riser}',
+    summary: 'The state of a riser, now or as it was.',
+    params: riserKey,
+    query: asOfQuery,
+    answer: json(riserView, 'The riser as of the moment asked for.'),
+    problems: ['invalid-request', 'unknown-riser', 'moment-not-reached', 'journal-unavailable'],
+  },
+  listEvents: {
+    method: 'get',
+    path: '/api/risers/{account}/{riser}/events',
+    summary: 'The recorded events of a riser, with both clocks, newest first.',
+    params: riserKey,
+    query: paging,
+    answer: json(riserEvents, 'A page of events.'),
+    problems: ['invalid-request', 'unknown-riser', 'journal-unavailable'],
+  },
+  listFindings: {
+    method: 'get',
+    path: '/api/risers/{account}/{riser}/findings',
+    summary: 'Every message about the findings of a riser, newest first.',
+    params: riserKey,
+    query: paging,
+    answer: json(findingHistory, 'A page of the findings’ history.'),
+    problems: ['invalid-request', 'unknown-riser', 'journal-unavailable'],
+  },
+  giveCommand: {
+    method: 'post',
+    path: '/api/risers/{account}/{riser}/commands',
+    summary: 'Record what a person decided: a test, an impairment, an acknowledgement, what was seen on site.',
+    params: riserKey,
+    body: commandRequest,
+    answer: {
+      status: 201,
+      contentType: 'application/json',
+      schema: commandReceipt,
+      description: 'The command is durable in the journal.',
+    },
+    problems: [
+      'invalid-request',
+      'missing-intent-header',
+      'foreign-origin',
+      'unknown-riser',
+      'no-such-finding',
+      'no-such-step',
+      'nothing-to-end',
+      'already-declared',
+      'body-too-large',
+      'unsupported-content-type',
+      'journal-unavailable',
+    ],
+  },
+  listQuarantine: {
+    method: 'get',
+    path: '/api/quarantine',
+    summary: 'What could not be read, as received, newest first.',
+    query: paging,
+    answer: json(quarantinePage, 'A page of the quarantine.'),
+    problems: ['invalid-request', 'journal-unavailable'],
+  },
+  getHealth: {
+    method: 'get',
+    path: '/api/health',
+    summary: 'How the station is, and what a person must know before trusting it.',
+    answer: json(health, 'Always 200 while the desk answers; `status` says how it is.'),
+    problems: [],
+  },
+  listen: {
+    method: 'get',
+    path: '/api/live',
+    summary: 'Changes as server-sent events: a snapshot, then what changes.',
+    answer: {
+      status: 200,
+      contentType: 'text/event-stream',
+      description:
+        'Events `snapshot`, `riser`, `resumed`, `resync` and `tick`; their data are the schemas `Live…`. `id:` is the ' +
+        'journal position. With `Last-Event-ID` the stream goes on from there, or sends one `resync` and a snapshot ' +
+        'where that is too long ago. A reader that is too slow is cut off and counted in the health.',
+    },
+    problems: ['too-many-listeners'],
+  },
+  getOpenApi: {
+    method: 'get',
+    path: '/api/openapi.json',
+    summary: 'This description.',
+    answer: { status: 200, contentType: 'application/json', description: 'OpenAPI 3.1.' },
+    problems: [],
+  },
+} as const satisfies Record<string, Route>;
+
+/** The name of a route. */
+export type RouteName = keyof typeof routes;
+
+/** What a route answers. */
+export type Answer<Name extends RouteName> = (typeof routes)[Name]['answer'] extends { schema: infer Schema }
+  ? z.infer<Schema>
+  : unknown;
+
+/** Fills the path parameters of a route. */
+export const pathTo = (route: Route, params: Readonly<Record<string, string>> = {}): string =>
+  route.path.replace(/\{(\w+)\}/g, (_whole, name: string) => encodeURIComponent(params[name] ?? ''));
