@@ -30,7 +30,7 @@ export interface Batch {
    * Tells the broker that all of them are kept. A reason may be given for each message, in their order; absent: success.
    * Goes only to the connection each message came from: over a later one their packet ids mean something else.
    */
-  acknowledge(reasons?: readonly ReasonCode[]): void;
+  readonly acknowledge: (reasons?: readonly ReasonCode[]) => void;
 }
 
 /** Whether messages can arrive. */
@@ -63,7 +63,7 @@ export const sourceDefaults = {
 /** The queue between the socket and the reader; at either limit reading stops until half of it is taken. */
 const queueLimit = { messages: 8_000, bytes: 32 * 1024 * 1024 } as const;
 
-/** The most messages of one batch. */
+/** The most messages of one batch, unless the reader takes fewer. */
 const largestBatch = 2_000;
 
 interface Queued {
@@ -108,7 +108,7 @@ export class AcknowledgedSource {
    * All that arrived since the last batch was taken. One reader: the next batch is asked for when the one before is
    * done with, which makes the groups as large as the commits are slow, and keeps acknowledgements in order.
    */
-  async *batches(): AsyncGenerator<Batch, void, undefined> {
+  async *batches(largest: number = largestBatch): AsyncGenerator<Batch, void, undefined> {
     invariant(!this.#read, 'a source has one reader');
     this.#read = true;
     while (!this.#isClosed()) {
@@ -118,7 +118,7 @@ export class AcknowledgedSource {
         // One turn of the loop, so that what the sockets already hold joins the group.
         await new Promise(setImmediate);
       }
-      if (this.#queue.length > 0) yield this.#take();
+      if (this.#queue.length > 0) yield this.#take(largest);
     }
   }
 
@@ -132,8 +132,8 @@ export class AcknowledgedSource {
     this.#waiting?.resolve(undefined);
   }
 
-  #take(): Batch {
-    const taken = this.#queue.splice(0, largestBatch);
+  #take(largest: number): Batch {
+    const taken = this.#queue.splice(0, largest);
     for (const { message } of taken) this.#queued_bytes -= message.payload.length;
     if (this.#paused && this.#queue.length <= queueLimit.messages / 2 && this.#queued_bytes <= queueLimit.bytes / 2) {
       this.#paused = false;

@@ -6,6 +6,8 @@ export { parseBrokerUrl, showBroker } from './broker-address.ts';
 export type { BrokerAddress, TlsOptions } from './broker-address.ts';
 export { BrokerFault } from './fault.ts';
 export type { BrokerFaultCode } from './fault.ts';
+export { Mqtt5Answers } from './mqtt5-answers.ts';
+export type { Mqtt5Offer } from './mqtt5-answers.ts';
 export { PacketCutter, smallestPacketLimit_bytes } from './packet-cutter.ts';
 export type { PacketBytes } from './packet-cutter.ts';
 export { reasonCode } from './reason-code.ts';

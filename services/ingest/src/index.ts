@@ -1,1 +1,15 @@
-export {};
+export type { Arrival, Verdict } from './arrival.ts';
+export { defaultBrokerLimits } from './broker-limits.ts';
+export type { BrokerLimits } from './broker-limits.ts';
+export { Credential, hashPassword, verifyPassword } from './credentials.ts';
+export { EmbeddedBroker } from './embedded-broker.ts';
+export type { BrokerNotice, EmbeddedBrokerOptions } from './embedded-broker.ts';
+export { BrokerStartFault, GateFull, IntakeClosed } from './fault.ts';
+export type { BrokerStartCode } from './fault.ts';
+export { Gate, gateLimit } from './gate.ts';
+export { INGEST, IngestModule } from './ingest.module.ts';
+export { Ingest } from './ingest.ts';
+export type { ExternalDoor, IngestHealth, IngestOptions } from './ingest.ts';
+export { Intake, largestGroup } from './intake.ts';
+export type { Flow, IntakeOptions, JournalHealth } from './intake.ts';
+export { keptPayload_bytes } from './planned.ts';
