@@ -18,6 +18,7 @@ export type {
   TestWindow,
 } from './picture.ts';
 export { activePoint, activePoints, firstActive, initiatingActive } from './points.ts';
+export { profileFile } from './profile-schema.ts';
 export { hasPoint, labelOf, parseProfile } from './profile.ts';
 export type { Profile, ProfilePoint } from './profile.ts';
 export { latchedAlarm } from './reset.ts';
