@@ -1,7 +1,10 @@
 import type { z } from 'zod';
 
+/** An issue as zod reports it. */
+export type ReportedIssue = z.core.$ZodIssue;
+
 /** One sentence for people about why a value does not fit: where, and what was expected there. */
-export function describeIssue(issue: z.core.$ZodIssue): string {
+export function describeIssue(issue: ReportedIssue): string {
   const expected = expectation(issue);
   return issue.path.length === 0
     ? `${expected.slice(0, 1).toUpperCase()}${expected.slice(1)}.`
@@ -11,10 +14,12 @@ export function describeIssue(issue: z.core.$ZodIssue): string {
 /** Parse with this, so that an issue can say what was found. */
 export const reportInput = { reportInput: true } as const;
 
-const expectation = (issue: z.core.$ZodIssue): string => {
+const expectation = (issue: ReportedIssue): string => {
   switch (issue.code) {
     case 'invalid_type':
-      return `expected ${issue.expected}, found ${typeName(issue.input)}`;
+      return issue.expected === 'int'
+        ? 'expected a whole number'
+        : `expected ${issue.expected}, found ${typeName(issue.input)}`;
     case 'invalid_value':
       return issue.message.startsWith('expected') ? issue.message : `expected ${issue.values.map(quoted).join(' or ')}`;
     case 'unrecognized_keys':

@@ -1,6 +1,7 @@
 import { fail, invariant, ok, quantity } from '@tidemark/kernel';
 import type { Result } from '@tidemark/kernel';
 import { describeIssue, reportInput } from './describe-issue.ts';
+import type { ReportedIssue } from './describe-issue.ts';
 import { refusal } from './rejection.ts';
 import type { Refusal } from './rejection.ts';
 import { signalEvent } from './signal-schema.ts';
@@ -9,19 +10,23 @@ import type { RiserKey, Signal, SignalContent } from './signal.ts';
 
 /** Reads parsed JSON as the signal of the riser whose topic it came on. */
 export function readSignal(value: unknown, key: RiserKey): Result<Signal, Refusal> {
+  const event = readSignalEvent(value, key);
+  return event.ok ? ok(toSignal(event.value, key)) : event;
+}
+
+/** Reads parsed JSON as a signal's CloudEvent, everything around the signal included. */
+export function readSignalEvent(value: unknown, key: RiserKey): Result<ReadSignalEvent, Refusal> {
   const parsed = signalEvent.safeParse(value, reportInput);
   // zod leaves this one key out of what it checks and returns.
   if (isObject(value) && Object.hasOwn(value, '__proto__'))
     return fail(refusal('not-a-cloud-event', 'Expected attribute names of a-z and 0-9 only, found "__proto__".'));
   if (!parsed.success) return fail(notASignal(value, parsed.error.issues));
   const misnamed = namesAnother(parsed.data, key);
-  return misnamed === undefined ? ok(toSignal(parsed.data, key)) : fail(misnamed);
+  return misnamed === undefined ? ok(parsed.data) : fail(misnamed);
 }
 
-type Issues = readonly Parameters<typeof describeIssue>[0][];
-
 /** The refusal that helps most: whose event it is before what its attributes lack, and those before its data. */
-function notASignal(value: unknown, issues: Issues): Refusal {
+function notASignal(value: unknown, issues: readonly ReportedIssue[]): Refusal {
   const about = (name: string) => issues.find(({ path }) => path[0] === name);
   const type = about('type');
   const envelope = issues.find(({ path }) => path[0] !== 'data');
@@ -78,7 +83,8 @@ const accountOf = (source: string): string => {
   return end === -1 ? path : path.slice(0, end);
 };
 
-const toSignal = (event: ReadSignalEvent, key: RiserKey): Signal => ({
+/** The signal that an event carries. */
+export const toSignal = (event: ReadSignalEvent, key: RiserKey): Signal => ({
   key,
   source: event.source,
   id: event.id,

@@ -31,7 +31,13 @@ export type RejectionReason =
   | 'malformed-contact-id'
   | 'wrong-checksum'
   /** A Contact ID event code for which the vocabulary has no signal. */
-  | 'code-not-mapped';
+  | 'code-not-mapped'
+  /** In a replay file: a recording that lacks its topic, receipt time or payload. */
+  | 'malformed-recording'
+  /** In a replay file: a command that does not say what it needs. */
+  | 'malformed-command'
+  /** In a replay file: neither a receipt time nor a time. */
+  | 'no-receipt-time';
 
 /** What was wrong: `detail` is one sentence that names the place and what was expected there. */
 export interface Refusal {
