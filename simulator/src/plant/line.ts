@@ -1,0 +1,73 @@
+import { atmosphere_Pa } from '@tidemark/hydraulics';
+import { checkedFlow_m3_s, openConstant, position, signedFlow_m3_s } from './openings.ts';
+import type { Parameters } from './parameters.ts';
+import { increasingRoot } from './root.ts';
+import type { Draft, PlantState } from './state.ts';
+
+const residual_m3 = 1e-14;
+
+/** What the alarm line is connected to during a step. */
+interface LinePaths {
+  readonly test_m3_s_sqrtPa: number;
+  readonly source_Pa: number;
+  readonly check_m3_s_sqrtPa: number;
+  readonly leak_m3_s_sqrtPa: number;
+  readonly hole_m3_s_sqrtPa: number;
+  readonly crack_Pa: number;
+  readonly outlet_Pa: number;
+}
+
+/**
+ * One implicit step of the alarm line: filled by the test valve or, through the drain check, from the outlet; emptied
+ * through the hole into the outlet. What it exchanges with the outlet is taken from or given to the piping at once, so
+ * that no water is lost between the two steps.
+ */
+export function stepLine(draft: Draft, parameters: Parameters, step_s: number): void {
+  const paths = linePaths(draft, parameters);
+  const volume_m3 = parameters.alarmLine.volume_m3;
+  const water_m3 = draft.lineWater_m3;
+  const excess = (line_Pa: number): number =>
+    (volume_m3 * line_Pa) / (line_Pa + atmosphere_Pa) -
+    water_m3 -
+    step_s * (tested(paths, line_Pa) + fromOutlet(paths, line_Pa));
+  const line_Pa = increasingRoot(excess, {
+    guess: draft.line_Pa,
+    stride: 100 + 0.02 * draft.line_Pa,
+    low: 0,
+    high: Math.max(paths.source_Pa, paths.outlet_Pa, draft.line_Pa) + 1e3,
+    residual: residual_m3,
+  });
+  const test_m3_s = tested(paths, line_Pa);
+  const exchanged_m3 = step_s * fromOutlet(paths, line_Pa);
+  draft.line_Pa = line_Pa;
+  draft.lineWater_m3 = Math.max(0, water_m3 + step_s * test_m3_s + exchanged_m3);
+  draft.pipingWater_m3 -= exchanged_m3;
+  draft.test_m3_s = test_m3_s;
+  draft.supplied_m3 += step_s * test_m3_s;
+  const seen = parameters.alarmLine.isolates === 'line' || position(draft, parameters, 'alarm-line') > 0;
+  if (seen) draft.switch_Pa = line_Pa;
+}
+
+function linePaths(state: PlantState, parameters: Parameters): LinePaths {
+  const { alarmLine } = parameters;
+  const open = alarmLine.isolates === 'line' ? position(state, parameters, 'alarm-line') : 1;
+  return {
+    test_m3_s_sqrtPa: openConstant(state, parameters, 'alarm-test'),
+    source_Pa: Math.max(0, alarmLine.testUpstream ? state.supply_Pa : state.inlet_Pa),
+    check_m3_s_sqrtPa: alarmLine.check_m3_s_sqrtPa * open,
+    leak_m3_s_sqrtPa: alarmLine.checkLeak_m3_s_sqrtPa * open,
+    hole_m3_s_sqrtPa: alarmLine.hole_m3_s_sqrtPa * open,
+    crack_Pa: alarmLine.crack_Pa,
+    outlet_Pa: Math.max(0, state.outlet_Pa),
+  };
+}
+
+/** Through the test valve, m³/s; backwards when it is open to a supply that has gone. */
+const tested = (paths: LinePaths, line_Pa: number): number =>
+  signedFlow_m3_s(paths.test_m3_s_sqrtPa, paths.source_Pa - line_Pa);
+
+/** Through check and hole from the outlet, less what the hole and a leaking check let back, m³/s. */
+const fromOutlet = (paths: LinePaths, line_Pa: number): number =>
+  checkedFlow_m3_s(paths.check_m3_s_sqrtPa, paths.outlet_Pa - paths.crack_Pa - line_Pa) +
+  signedFlow_m3_s(paths.hole_m3_s_sqrtPa, paths.outlet_Pa - line_Pa) -
+  checkedFlow_m3_s(paths.leak_m3_s_sqrtPa, line_Pa - paths.outlet_Pa);
