@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { hash } from 'node:crypto';
 import type { Instant, JsonObject } from '@tidemark/kernel';
 import { canonicalJson } from '@tidemark/kernel';
 import type { EventId, Revision, StreamName } from './journal.ts';
@@ -45,8 +45,9 @@ export const chainHash = (previousHash: string, event: ChainedEvent): string =>
 
 /** `chainHash` for an event whose data and metadata are already canonical text: the way of the adapters. */
 export const chainHashOfText = (previousHash: string, event: ChainedText): string =>
-  createHash('sha256')
-    .update(
-      `{"data":${event.data},"id":${JSON.stringify(event.id)},"metadata":${event.metadata},"previous":${JSON.stringify(previousHash)},"recordedAt":${String(event.recordedAt)},"revision":"${String(event.revision)}","stream":${JSON.stringify(event.stream)},"type":${JSON.stringify(event.type)}}`,
-    )
-    .digest('hex');
+  hash('sha256', textOf(previousHash, event));
+
+// Every part but data and metadata is a number or of an alphabet that JSON writes as it is; the type may hold a quote.
+const textOf = (previous: string, { data, id, metadata, recordedAt, revision, stream, type }: ChainedText): string =>
+  `{"data":${data},"id":"${id}","metadata":${metadata},"previous":"${previous}",` +
+  `"recordedAt":${String(recordedAt)},"revision":"${String(revision)}","stream":"${stream}","type":${JSON.stringify(type)}}`;

@@ -15,6 +15,6 @@ export { isWanted, parseStreamName, parseStreamPrefix, streamName, streamPrefix 
 export { pageLimit_events, PagedReader } from './paged-reader.ts';
 export type { AllPage, AllPageRequest, PagedStore, StreamPageRequest } from './paged-reader.ts';
 export { recordAppend } from './record-append.ts';
-export type { Place, StreamStore, StreamTail } from './record-append.ts';
+export type { EventStore, Place, StreamTail } from './record-append.ts';
 export { encodeAppends } from './stored-event.ts';
 export type { EncodedAppend, EncodedEvent, StoredEvent } from './stored-event.ts';

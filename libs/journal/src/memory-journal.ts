@@ -52,7 +52,7 @@ export class MemoryJournal implements Journal {
     return this.#whileOpen('append', () => {
       const now = this.#clock();
       const results = encodeAppends(appends).map((append) =>
-        append.ok ? recordAppend(append.value, this.#records.stream(append.value.stream), now) : append,
+        append.ok ? recordAppend(append.value, this.#records, now) : append,
       );
       this.#bell.ring();
       return results;

@@ -1,7 +1,8 @@
+import type { ChainedText } from './chain.ts';
 import type { EventId, Position, StreamName } from './journal.ts';
 import { isWanted } from './names.ts';
 import type { AllPage, AllPageRequest, PagedStore, StreamPageRequest } from './paged-reader.ts';
-import type { Place, StreamStore, StreamTail } from './record-append.ts';
+import type { EventStore, Place, StreamTail } from './record-append.ts';
 import type { StoredEvent } from './stored-event.ts';
 
 /** Positions are this far apart, so that nobody takes one for a count or adds 1 to it. */
@@ -14,17 +15,28 @@ interface StreamRecords {
 }
 
 /** What memory journals keep. Open to tests that restart a journal or tamper with its record. */
-export class MemoryRecords implements PagedStore {
+export class MemoryRecords implements EventStore, PagedStore {
   readonly events: StoredEvent[] = [];
   readonly checkpoints = new Map<string, Position>();
   readonly #streams = new Map<StreamName, StreamRecords>();
 
-  stream(name: StreamName): StreamStore {
-    return {
-      tail: () => this.tails(name).get(name),
-      find: (id) => this.#streams.get(name)?.places.get(id),
-      insert: (event) => this.#insert(name, event),
-    };
+  tail(stream: StreamName): StreamTail | undefined {
+    const last = this.events[this.#streams.get(stream)?.indexes.at(-1) ?? -1];
+    return last === undefined ? undefined : { revision: last.revision, hash: last.hash };
+  }
+
+  find(stream: StreamName, id: EventId): Place | undefined {
+    return this.#streams.get(stream)?.places.get(id);
+  }
+
+  insert(event: ChainedText, hash: string): Position {
+    const position = positionOf(this.events.length);
+    const records: StreamRecords = this.#streams.get(event.stream) ?? { indexes: [], places: new Map() };
+    this.#streams.set(event.stream, records);
+    records.indexes.push(this.events.length);
+    records.places.set(event.id, { revision: event.revision, position });
+    this.events.push({ ...event, position, hash });
+    return position;
   }
 
   head(): Position | undefined {
@@ -34,8 +46,8 @@ export class MemoryRecords implements PagedStore {
   tails(stream: StreamName | undefined): ReadonlyMap<StreamName, StreamTail> {
     const tails = new Map<StreamName, StreamTail>();
     for (const name of stream === undefined ? this.#streams.keys() : [stream]) {
-      const last = this.events[this.#streams.get(name)?.indexes.at(-1) ?? -1];
-      if (last !== undefined) tails.set(name, { revision: last.revision, hash: last.hash });
+      const tail = this.tail(name);
+      if (tail !== undefined) tails.set(name, tail);
     }
     return tails;
   }
@@ -68,16 +80,6 @@ export class MemoryRecords implements PagedStore {
     if (after === undefined) return direction === 'forward' ? 0 : this.events.length - 1;
     const place = Number(after) / gap;
     return direction === 'forward' ? Math.floor(place) : Math.min(Math.ceil(place) - 2, this.events.length - 1);
-  }
-
-  #insert(name: StreamName, event: Omit<StoredEvent, 'position'>): Position {
-    const position = positionOf(this.events.length);
-    const records: StreamRecords = this.#streams.get(name) ?? { indexes: [], places: new Map() };
-    this.#streams.set(name, records);
-    records.indexes.push(this.events.length);
-    records.places.set(event.id, { revision: event.revision, position });
-    this.events.push({ ...event, position });
-    return position;
   }
 }
 

@@ -50,7 +50,7 @@ export interface AllPage {
   readonly atEnd: boolean;
 }
 
-/** A store that answers at once, a page at a time. A page may be shorter than asked for, but is empty only at the end. */
+/** A store that answers at once, a page at a time. A page may be shorter than asked for; a stream's is empty only at its end. */
 export interface PagedStore {
   readonly streamPage: (request: StreamPageRequest) => readonly StoredEvent[];
   readonly allPage: (request: AllPageRequest) => AllPage;

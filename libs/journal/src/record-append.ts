@@ -1,8 +1,17 @@
 import type { Instant, Result } from '@tidemark/kernel';
 import { fail, invariant, ok } from '@tidemark/kernel';
+import type { ChainedText } from './chain.ts';
 import { chainHashOfText, genesisHash } from './chain.ts';
-import type { Appended, EventId, ExpectedRevision, Position, Revision, WrongExpectedRevision } from './journal.ts';
-import type { EncodedAppend, StoredEvent } from './stored-event.ts';
+import type {
+  Appended,
+  EventId,
+  ExpectedRevision,
+  Position,
+  Revision,
+  StreamName,
+  WrongExpectedRevision,
+} from './journal.ts';
+import type { EncodedAppend } from './stored-event.ts';
 
 /** Where a stream ends. */
 export interface StreamTail {
@@ -16,64 +25,59 @@ export interface Place {
   readonly position: Position;
 }
 
-/** One stream of a store that answers at once, inside a transaction of the adapter. */
-export interface StreamStore {
-  readonly tail: () => StreamTail | undefined;
-  readonly find: (id: EventId) => Place | undefined;
-  /** Puts the event at the end of the stream and of the journal. */
-  readonly insert: (event: Omit<StoredEvent, 'position'>) => Position;
+/** A store that answers at once, inside a transaction of the adapter. */
+export interface EventStore {
+  readonly tail: (stream: StreamName) => StreamTail | undefined;
+  readonly find: (stream: StreamName, id: EventId) => Place | undefined;
+  /** Puts the event at the end of its stream and of the journal. */
+  readonly insert: (event: ChainedText, hash: string) => Position;
 }
 
 /** Records the fresh events of an append at the end of the stream, or refuses it before anything is written. */
 export function recordAppend(
   append: EncodedAppend,
-  store: StreamStore,
+  store: EventStore,
   now: Instant,
 ): Result<Appended, WrongExpectedRevision> {
-  const tail = store.tail();
-  const held = placesHeld(append, store);
-  const anyFresh = append.events.some(({ id }) => !held.has(id));
-  if (anyFresh && !holds(append.expected, tail, held)) {
-    const { stream, expected } = append;
+  const { stream, expected } = append;
+  const tail = store.tail(stream);
+  const places = placesHeld(append, store);
+  const anyFresh = append.events.some(({ id }) => !places.has(id));
+  if (anyFresh && !isExpected(expected, tail, places))
     return fail({ type: 'wrong-expected-revision', stream, expected, actual: tail?.revision ?? 'no-stream' });
-  }
-  const places = new Map(held);
   const fresh: boolean[] = [];
   let end = tail;
-  for (const { recordedAt = now, ...event } of append.events) {
-    fresh.push(!places.has(event.id));
-    if (places.has(event.id)) continue;
+  for (const { id, type, data, metadata, recordedAt = now } of append.events) {
+    fresh.push(!places.has(id));
+    if (places.has(id)) continue;
     const revision = ((end?.revision ?? -1n) + 1n) as Revision;
-    const unchained = { ...event, stream: append.stream, revision, recordedAt };
-    end = { revision, hash: chainHashOfText(end?.hash ?? genesisHash, unchained) };
-    places.set(event.id, { revision, position: store.insert({ ...unchained, hash: end.hash }) });
+    const event = { stream, revision, id, type, data, metadata, recordedAt };
+    end = { revision, hash: chainHashOfText(end?.hash ?? genesisHash, event) };
+    places.set(id, { revision, position: store.insert(event, end.hash) });
   }
-  return ok({ ...endOf(append, places, end), fresh });
+  const last = places.get(append.events.at(-1)?.id as EventId);
+  invariant(end !== undefined && last !== undefined, 'after an append the stream holds every event given');
+  return ok({ revision: end.revision, position: last.position, fresh });
 }
 
-function placesHeld(append: EncodedAppend, store: StreamStore): ReadonlyMap<EventId, Place> {
-  const held = new Map<EventId, Place>();
+function placesHeld(append: EncodedAppend, store: EventStore): Map<EventId, Place> {
+  const places = new Map<EventId, Place>();
   for (const { id } of append.events) {
-    const place = held.get(id) ?? store.find(id);
-    if (place !== undefined) held.set(id, place);
+    const place = store.find(append.stream, id);
+    if (place !== undefined) places.set(id, place);
   }
-  return held;
+  return places;
 }
 
 /** Whether everything the stream holds beyond the revision expected is among the events given. */
-function holds(expected: ExpectedRevision, tail: StreamTail | undefined, held: ReadonlyMap<EventId, Place>): boolean {
+function isExpected(
+  expected: ExpectedRevision,
+  tail: StreamTail | undefined,
+  held: ReadonlyMap<EventId, Place>,
+): boolean {
   if (expected === 'any') return true;
   const believed = expected === 'no-stream' ? -1n : expected;
-  const ours = [...held.values()].filter(({ revision }) => revision > believed).length;
-  return (tail?.revision ?? -1n) - believed === BigInt(ours);
-}
-
-function endOf(
-  append: EncodedAppend,
-  places: ReadonlyMap<EventId, Place>,
-  tail: StreamTail | undefined,
-): Pick<Appended, 'revision' | 'position'> {
-  const last = places.get(append.events.at(-1)?.id as EventId);
-  invariant(tail !== undefined && last !== undefined, 'after an append the stream holds every event given');
-  return { revision: tail.revision, position: last.position };
+  let ours = 0n;
+  for (const { revision } of held.values()) if (revision > believed) ours += 1n;
+  return (tail?.revision ?? -1n) - believed === ours;
 }

@@ -1,0 +1,29 @@
+/** Another process, or another journal of this one, has the file open for writing. */
+export class JournalInUse extends Error {
+  override readonly name = 'JournalInUse';
+  readonly code = 'journal-in-use';
+
+  constructor(path: string, cause: unknown) {
+    super(`${path} is already open for writing; only one process writes a journal, any number may read it`, { cause });
+  }
+}
+
+/** The file is no journal, or one of a version that this build does not know. Nothing in it was touched. */
+export class UnknownJournalFormat extends Error {
+  override readonly name = 'UnknownJournalFormat';
+  readonly code = 'unknown-journal-format';
+
+  constructor(path: string, found: string) {
+    super(`${path} is not a journal this build can open: ${found}`);
+  }
+}
+
+/** More appends wait to be committed than the queue takes; they arrive faster than the disk keeps up. */
+export class CommitQueueFull extends Error {
+  override readonly name = 'CommitQueueFull';
+  readonly code = 'commit-queue-full';
+
+  constructor(limit: string) {
+    super(`the commit queue is full: ${limit}`);
+  }
+}
