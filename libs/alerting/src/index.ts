@@ -1,1 +1,2 @@
-export {};
+export { nextAlertState } from './alert-state.ts';
+export type { AlertEvent, AlertState } from './alert-state.ts';

@@ -1,3 +1,4 @@
+import type { AlertState } from '@tidemark/alerting';
 import type { Instant } from '@tidemark/kernel';
 import type { EventReference } from '@tidemark/riser';
 import type { CauseId } from './causes.ts';
@@ -41,15 +42,6 @@ export type FindingCode = (typeof findingCodes)[number];
 
 /** How soon a person must act: now, soon, when convenient. */
 export type Severity = 'critical' | 'high' | 'advisory';
-
-/** The alert's own state (ISA-18.2 / IEC 62682; FACTS 6a): raised and its answer, apart from the condition. */
-export type AlertState =
-  | 'unacknowledged'
-  | 'acknowledged'
-  | 'returned-unacknowledged'
-  | 'normal'
-  | 'shelved'
-  | 'out-of-service';
 
 /** A group of causes that the signals so far cannot tell apart, and the one check that would settle it. */
 export interface CauseGroup {

@@ -1,7 +1,8 @@
 export { causeIds } from './causes.ts';
 export type { CauseId } from './causes.ts';
 export { findingCodes } from './finding.ts';
-export type { AlertState, CauseGroup, Finding, FindingCode, Severity } from './finding.ts';
+export type { AlertState } from '@tidemark/alerting';
+export type { CauseGroup, Finding, FindingCode, Severity } from './finding.ts';
 export { initialTwin, nextDeadline, step } from './twin.ts';
 export type { Output, Twin } from './twin.ts';
 export { restorationSteps } from './view.ts';

@@ -23,6 +23,7 @@ export function openEpisode(picture: Picture, opener: Episode['opener'], mark: M
       closings: [],
       silences: [],
       initiated: new Map(),
+      primeBack: undefined,
       firstGoodReset: undefined,
       confirmed: new Map(),
     },

@@ -30,6 +30,8 @@ export function afterContact(pictures: Step<Picture>, point: Step<PointState>, m
       return began
         ? closingBegins(pictures.before, told, mark)
         : endOf(told, point, (episode) => (activePoint(told, 'supply-valve') === undefined ? { closings: ended(episode.closings, mark) } : {}));
+    case 'prime-pressure-low':
+      return began || point.before.state !== 'active' ? told : endOf(told, point, () => ({ primeBack: mark }));
     default:
       return told;
   }

@@ -70,8 +70,10 @@ export interface Reset {
   readonly supplyClosed: Mark | undefined;
   readonly primeLow: Mark | undefined;
   readonly releaseActive: boolean;
-  /** Whether a release or a waterflow had happened since the last reset that found all clear. */
+  /** Whether a release, or a waterflow other than a test's, had happened in its episode. */
   readonly tripped: boolean;
+  /** Initiating points that had been in alarm before it: any other one acts anew. */
+  readonly initiated: readonly string[];
 }
 
 /** One time the release acted, from energized to at rest. */
@@ -126,6 +128,8 @@ export interface Episode {
   readonly silences: readonly Mark[];
   /** Initiating points that were in alarm, with their latest activation. */
   readonly initiated: ReadonlyMap<string, Mark>;
+  /** When priming pressure last came back. */
+  readonly primeBack: Mark | undefined;
   /** The first reset that was not early. */
   readonly firstGoodReset: Reset | undefined;
   readonly confirmed: ReadonlyMap<string, { readonly mark: Mark; readonly by: string }>;
@@ -146,6 +150,8 @@ export interface Picture {
   readonly impairments: readonly Impairment[];
   /** The open episode, or the last one. */
   readonly episode: Episode | undefined;
+  /** The last reset of all, in an episode or not. */
+  readonly lastReset: Reset | undefined;
   /** A reset is owed: an alarm or supervisory point restored, or an alarm sounded, after the last one. */
   readonly resetOwed: boolean;
   /** Signals the profile has no such point for, newest last. */

@@ -1,16 +1,16 @@
 import { classOf, isInitiating } from '@tidemark/signals';
 import { pushed, withLast } from './bounded.ts';
-import type { Mark, Picture, PointState, Reset } from './picture.ts';
+import type { Episode, Mark, Picture, PointState, Reset } from './picture.ts';
 import { pictureLimits } from './picture.ts';
 import { activePoint, activePoints, firstActive } from './points.ts';
 
 /** Alarm points proper: initiating devices and the waterflow switch. */
 const isAlarmPoint = ({ signal }: PointState): boolean => classOf(signal) === 'alarm';
 
-/** A panel reset: what it finds is a fact of the story, judged later. A reset outside any episode changes nothing. */
+/** A panel reset: what it finds is a fact of the story, judged later. Outside an episode it only is the last one. */
 export function performReset(picture: Picture, mark: Mark): Picture {
-  const { episode, profile } = picture;
-  if (episode === undefined || episode.end !== undefined) return picture;
+  const { profile } = picture;
+  const episode = picture.episode?.end === undefined ? picture.episode : undefined;
   const standing = activePoints(picture, isAlarmPoint);
   const early = profile.panel.restorals === 'contact' ? standing.map(({ since }) => since?.ref ?? mark.ref) : [];
   const reset: Reset = {
@@ -19,11 +19,14 @@ export function performReset(picture: Picture, mark: Mark): Picture {
     supplyClosed: activePoint(picture, 'supply-valve')?.since,
     primeLow: activePoint(picture, 'prime-pressure-low')?.since,
     releaseActive: activePoint(picture, 'solenoid') !== undefined,
-    tripped: episode.releases.length > 0 || episode.flows.length > 0,
+    tripped: episode !== undefined && tripped(episode),
+    initiated: [...(episode?.initiated.keys() ?? [])],
   };
+  if (episode === undefined) return { ...picture, lastReset: reset };
   const good = early.length === 0;
   return {
     ...picture,
+    lastReset: reset,
     resetOwed: false,
     episode: {
       ...episode,
@@ -33,9 +36,12 @@ export function performReset(picture: Picture, mark: Mark): Picture {
   };
 }
 
+const tripped = ({ releases, flows }: Episode): boolean =>
+  releases.length > 0 || flows.some(({ testWindow }) => testWindow === undefined);
+
 /** The last reset, when the moment is still within the time in which the panel announces anew what it finds. */
 export function settlingReset(picture: Picture, mark: Mark): Reset | undefined {
-  const last = picture.episode?.resets.at(-1);
+  const last = picture.lastReset;
   if (last === undefined) return undefined;
   const since_ms = mark.order_ms - last.mark.order_ms;
   return since_ms >= 0 && since_ms <= picture.profile.panel.resetSettleSeconds * 1_000 ? last : undefined;
@@ -51,13 +57,14 @@ export const restoredByReset = (picture: Picture, mark: Mark): boolean => settli
 export function announcedAgain(picture: Picture, point: PointState, mark: Mark): Picture {
   const { episode, profile } = picture;
   if (episode === undefined || profile.panel.restorals !== 'reset' || !isAlarmPoint(point)) return picture;
-  if (settlingReset(picture, mark) === undefined) return picture;
+  if (settlingReset(picture, mark) === undefined || episode.resets.length === 0) return picture;
   const resets = withLast(episode.resets, (reset) => ({ ...reset, early: [...reset.early, mark.ref].slice(0, pictureLimits.initiated) }));
   const last = resets.at(-1);
   const wasFirst = last !== undefined && episode.firstGoodReset?.mark === last.mark;
   return {
     ...picture,
     resetOwed: true,
+    lastReset: last,
     episode: { ...episode, resets, firstGoodReset: wasFirst ? undefined : episode.firstGoodReset },
   };
 }

@@ -111,7 +111,8 @@ function receive(state: RiserState, event: Extract<RiserEvent, { type: 'signal-r
   const ref: EventReference = { id: event.id, what: event.content.name, at: event.observedAt ?? event.receivedAt };
   const known = state.sources.get(event.source);
   const timing = event.observedAt === undefined ? undefined : timeSignal(known, event.receivedAt - event.observedAt, limits);
-  const clock = sequenced(timing?.clock ?? known, event, ref);
+  const heard = timing && { ...timing.clock, lastRef: ref, lastReceivedAt: event.receivedAt };
+  const clock = sequenced(heard ?? known, event, ref);
   const sources = clock === undefined ? state.sources : remembered(state.sources, event.source, clock);
   const order_ms = event.observedAt === undefined || timing === undefined ? event.receivedAt : event.observedAt + timing.clock.leastDelay_ms;
   const late: Lateness | undefined =
@@ -131,7 +132,7 @@ function receive(state: RiserState, event: Extract<RiserEvent, { type: 'signal-r
   );
 }
 
-const blankClock: SourceClock = { era: 0, leastDelay_ms: 0, delays_ms: [], highest: undefined, missing: [], session: undefined };
+const blankClock: SourceClock = { era: 0, leastDelay_ms: 0, delays_ms: [], highest: undefined, missing: [], session: undefined, lastRef: undefined, lastReceivedAt: undefined };
 
 function sequenced(
   clock: SourceClock | undefined,

@@ -1,4 +1,5 @@
 import type { Instant } from '@tidemark/kernel';
+import type { EventReference } from './event.ts';
 
 /** What is known of the clock and the path of one source, from its signals alone. */
 export interface SourceClock {
@@ -12,6 +13,9 @@ export interface SourceClock {
   readonly highest: bigint | undefined;
   readonly missing: readonly MissingRange[];
   readonly session: string | undefined;
+  /** The newest signal with a clock. */
+  readonly lastRef: EventReference | undefined;
+  readonly lastReceivedAt: Instant | undefined;
 }
 
 /** Sequence numbers that did not come, and the signal that showed it. */
@@ -19,7 +23,7 @@ export interface MissingRange {
   readonly from: bigint;
   readonly to: bigint;
   readonly shownAt: Instant;
-  readonly shownBy: { readonly id: string; readonly what: string; readonly at: Instant };
+  readonly shownBy: EventReference;
 }
 
 /** So many delays running decide whether a clock is off or a signal was late (CONTRACT 5.3, clock-skew). */
@@ -55,6 +59,8 @@ export function timeSignal(known: SourceClock | undefined, delay_ms: number, lim
       highest: known?.highest,
       missing: known?.missing ?? [],
       session: known?.session,
+      lastRef: undefined,
+      lastReceivedAt: undefined,
     };
     return { clock, delay_ms, lateness_ms: 0, newEra: false, leastChanged: known !== undefined };
   }

@@ -27,6 +27,7 @@ export const blankPicture = (profile: Profile): Picture => ({
   tests: [],
   impairments: [],
   episode: undefined,
+  lastReset: undefined,
   resetOwed: false,
   strangers: [],
 });

@@ -1,0 +1,28 @@
+/**
+ * The states of an alert after ANSI/ISA-18.2-2016 and IEC 62682 (FACTS 6a; the arrows are from memory): the condition
+ * and its answer are two things, and acknowledging never clears.
+ */
+export type AlertState =
+  | 'unacknowledged'
+  | 'acknowledged'
+  | 'returned-unacknowledged'
+  | 'normal'
+  | 'shelved'
+  | 'out-of-service';
+
+/** What happens to an alert. */
+export type AlertEvent = 'condition-on' | 'condition-off' | 'acknowledge';
+
+/** The state after an event; an event that means nothing in a state leaves it. */
+export function nextAlertState(state: AlertState, event: AlertEvent): AlertState {
+  switch (event) {
+    case 'condition-on':
+      return state === 'normal' || state === 'returned-unacknowledged' ? 'unacknowledged' : state;
+    case 'condition-off':
+      if (state === 'unacknowledged') return 'returned-unacknowledged';
+      return state === 'acknowledged' ? 'normal' : state;
+    case 'acknowledge':
+      if (state === 'unacknowledged') return 'acknowledged';
+      return state === 'returned-unacknowledged' ? 'normal' : state;
+  }
+}
