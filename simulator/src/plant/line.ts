@@ -15,6 +15,9 @@ interface LinePaths {
   readonly hole_m3_s_sqrtPa: number;
   readonly crack_Pa: number;
   readonly outlet_Pa: number;
+  /** What the hole lets into the line at the start of the step, and the weight that start has in the step's mean. */
+  readonly bleedBefore_m3_s: number;
+  readonly weightBefore: number;
 }
 
 /**
@@ -23,7 +26,7 @@ interface LinePaths {
  * that no water is lost between the two steps.
  */
 export function stepLine(draft: Draft, parameters: Parameters, step_s: number): void {
-  const paths = linePaths(draft, parameters);
+  const paths = withBleed(linePaths(draft, parameters), draft, { volume_m3: parameters.alarmLine.volume_m3, step_s });
   const volume_m3 = parameters.alarmLine.volume_m3;
   const water_m3 = draft.lineWater_m3;
   const excess = (line_Pa: number): number =>
@@ -59,7 +62,27 @@ function linePaths(state: PlantState, parameters: Parameters): LinePaths {
     hole_m3_s_sqrtPa: alarmLine.hole_m3_s_sqrtPa * open,
     crack_Pa: alarmLine.crack_Pa,
     outlet_Pa: Math.max(0, state.outlet_Pa),
+    bleedBefore_m3_s: 0,
+    weightBefore: 0,
   };
+}
+
+/** Share of its excess water that the line may lose in a step for the mean of both ends to be the better estimate. */
+const gentle = 0.2;
+
+/**
+ * A slow bleed-down is followed to second order by the mean of the hole's flow at both ends of the step (trapezoidal
+ * rule); near equilibrium that would ring, so there the end alone counts.
+ */
+function withBleed(
+  paths: LinePaths,
+  state: PlantState,
+  { step_s, volume_m3 }: { readonly step_s: number; readonly volume_m3: number },
+): LinePaths {
+  const bleedBefore_m3_s = signedFlow_m3_s(paths.hole_m3_s_sqrtPa, paths.outlet_Pa - state.line_Pa);
+  const excess_m3 = state.lineWater_m3 - (volume_m3 * paths.outlet_Pa) / (paths.outlet_Pa + atmosphere_Pa);
+  const slow = -bleedBefore_m3_s * step_s < gentle * excess_m3;
+  return { ...paths, bleedBefore_m3_s, weightBefore: slow ? 0.5 : 0 };
 }
 
 /** Through the test valve, m³/s; backwards when it is open to a supply that has gone. */
@@ -69,5 +92,6 @@ const tested = (paths: LinePaths, line_Pa: number): number =>
 /** Through check and hole from the outlet, less what the hole and a leaking check let back, m³/s. */
 const fromOutlet = (paths: LinePaths, line_Pa: number): number =>
   checkedFlow_m3_s(paths.check_m3_s_sqrtPa, paths.outlet_Pa - paths.crack_Pa - line_Pa) +
-  signedFlow_m3_s(paths.hole_m3_s_sqrtPa, paths.outlet_Pa - line_Pa) -
+  paths.weightBefore * paths.bleedBefore_m3_s +
+  (1 - paths.weightBefore) * signedFlow_m3_s(paths.hole_m3_s_sqrtPa, paths.outlet_Pa - line_Pa) -
   checkedFlow_m3_s(paths.leak_m3_s_sqrtPa, line_Pa - paths.outlet_Pa);

@@ -139,7 +139,8 @@ function drawnThroughInlet({ aside_m3_s, draft, open, parameters }: Context): vo
 
 /**
  * Water and pressure of the piping after a step with a given flow into it. Riser first, then main and branches; the
- * share of the overhead pipes that holds water is the share of the nozzles that run.
+ * share of the overhead pipes that holds water is the share of the nozzles that run, under half the filling loss since it
+ * falls evenly along them.
  */
 function settlePiping({ draft, parameters, step_s, water_m3 }: Context, into_m3_s: number): void {
   const { piping } = parameters;
@@ -148,7 +149,7 @@ function settlePiping({ draft, parameters, step_s, water_m3 }: Context, into_m3_
   const loss_Pa = draft.pipingFull
     ? fullLoss_Pa(parameters, forward_m3_s)
     : piping.fill_Pa_s2_m6 * (water_m3 / piping.total_m3) * forward_m3_s * forward_m3_s;
-  const head_Pa = draft.pipingFull ? overheadHead_Pa : loss_Pa + overheadHead_Pa;
+  const head_Pa = draft.pipingFull ? overheadHead_Pa : loss_Pa / 2 + overheadHead_Pa;
   const running = (step_s * piping.nozzles_m3_s_sqrtPa * Math.sqrt(head_Pa)) / overhead_m3;
   const inflow_m3 = water_m3 + step_s * into_m3_s;
   const after_m3 = inflow_m3 > piping.riser_m3 ? (inflow_m3 + running * piping.riser_m3) / (1 + running) : inflow_m3;

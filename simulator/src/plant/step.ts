@@ -105,6 +105,9 @@ function moveValves(draft: Draft, step_s: number): void {
 /** A turning valve may go a tenth of its travel in a step whose other quantities may change by the tolerance 0.02. */
 const travelWeight = 0.2;
 
+/** Filling and draining are first order, and their ends are what is waited for. */
+const waterWeight = 3;
+
 /** Pressures below a tenth of the static pressure are followed in proportion to themselves. */
 const lowPressureShare = 0.02;
 
@@ -114,7 +117,7 @@ function largestChange(from: PlantState, to: PlantState, { piping, supply }: Par
   change = Math.max(change, Math.abs(to.outlet_Pa - from.outlet_Pa) / full_Pa);
   change = Math.max(change, Math.abs(to.inlet_Pa - from.inlet_Pa) / full_Pa);
   change = Math.max(change, Math.abs(to.clapper - from.clapper));
-  change = Math.max(change, Math.abs(to.pipingWater_m3 - from.pipingWater_m3) / piping.total_m3);
+  change = Math.max(change, (waterWeight * Math.abs(to.pipingWater_m3 - from.pipingWater_m3)) / piping.total_m3);
   change = Math.max(change, lineChange(from, to, full_Pa));
   for (let index = 0; index < from.position.length; index += 1)
     change = Math.max(change, travelWeight * Math.abs((to.position[index] ?? 0) - (from.position[index] ?? 0)));
