@@ -3,12 +3,7 @@
  * and its answer are two things, and acknowledging never clears.
  */
 export type AlertState =
-  | 'unacknowledged'
-  | 'acknowledged'
-  | 'returned-unacknowledged'
-  | 'normal'
-  | 'shelved'
-  | 'out-of-service';
+  'unacknowledged' | 'acknowledged' | 'returned-unacknowledged' | 'normal' | 'shelved' | 'out-of-service';
 
 /** What happens to an alert. */
 export type AlertEvent = 'condition-on' | 'condition-off' | 'acknowledge';

@@ -6,8 +6,7 @@ import { fail, ok } from './result.ts';
 export type Instant = Brand<number, 'Instant'>;
 
 /** Years 0001 to 9999, as RFC 3339 writes them; a leap second is read as the first moment after it. */
-const rfc3339 =
-  /^(\d{4})-(\d{2})-(\d{2})[Tt](\d{2}):(\d{2}):(\d{2})(?:\.(\d+))?(?:([Zz])|([+-])(\d{2}):(\d{2}))$/;
+const rfc3339 = /^(\d{4})-(\d{2})-(\d{2})[Tt](\d{2}):(\d{2}):(\d{2})(?:\.(\d+))?(?:([Zz])|([+-])(\d{2}):(\d{2}))$/;
 
 const daysIn = (year: number, month: number): number => new Date(Date.UTC(year, month, 0)).getUTCDate();
 

@@ -2,7 +2,8 @@ import type { Result } from './result.ts';
 import { fail, ok } from './result.ts';
 
 /** What a quantity measures. Every quantity is stored in the SI unit named here. */
-export type Dimension = 'pressure' | 'flow' | 'nozzle-constant' | 'length' | 'volume' | 'temperature' | 'force' | 'time';
+export type Dimension =
+  'pressure' | 'flow' | 'nozzle-constant' | 'length' | 'volume' | 'temperature' | 'force' | 'time';
 
 interface Unit {
   readonly dimension: Dimension;
@@ -67,7 +68,10 @@ export function parseQuantity(text: string): Result<Quantity, 'malformed-quantit
 }
 
 /** The value of an SI figure in a named unit; for showing, so an unknown unit is a bug of the caller. */
-export function inUnit(si: number, unit: 'psi' | 'bar' | 'kPa' | 'gpm' | 'L/min' | 'in' | 'ft' | 'L' | 'gal' | 'gpm/psi^0.5'): number {
+export function inUnit(
+  si: number,
+  unit: 'psi' | 'bar' | 'kPa' | 'gpm' | 'L/min' | 'in' | 'ft' | 'L' | 'gal' | 'gpm/psi^0.5',
+): number {
   const known = units[unit];
   return known === undefined ? Number.NaN : si / known.scale;
 }

@@ -53,7 +53,10 @@ function lastRelease(picture: Picture, spans: Spans): ReleaseFact | undefined {
   const alarm = releasingAlarm(picture);
   if (alarm === undefined) return undefined;
   const closing = picture.episode?.closings.findLast(({ begin }) => begin.order_ms <= alarm.order_ms);
-  const closed = closing === undefined || (closing.end !== undefined && closing.end.order_ms < alarm.order_ms) ? undefined : closing.begin;
+  const closed =
+    closing === undefined || (closing.end !== undefined && closing.end.order_ms < alarm.order_ms)
+      ? undefined
+      : closing.begin;
   return {
     begin: alarm,
     end: undefined,
@@ -67,7 +70,8 @@ function lastRelease(picture: Picture, spans: Spans): ReleaseFact | undefined {
 }
 
 /** When a contact that is active became so. */
-export const activeSince = (facts: Facts, signal: ContactName): Mark | undefined => activePoint(facts.picture, signal)?.since;
+export const activeSince = (facts: Facts, signal: ContactName): Mark | undefined =>
+  activePoint(facts.picture, signal)?.since;
 
 /** Whether one moment stands later in the story than another. */
 export const after = (one: Mark | undefined, other: Mark | undefined): boolean =>
@@ -75,16 +79,22 @@ export const after = (one: Mark | undefined, other: Mark | undefined): boolean =
 
 /** The later of two moments in the story. */
 export const latest = (...marks: readonly (Mark | undefined)[]): Mark | undefined =>
-  marks.reduce((best, mark) => (mark !== undefined && (best === undefined || mark.order_ms > best.order_ms) ? mark : best), undefined);
+  marks.reduce(
+    (best, mark) => (mark !== undefined && (best === undefined || mark.order_ms > best.order_ms) ? mark : best),
+    undefined,
+  );
 
 /** The last time the valve tripped in this episode, by its release or by water that no test brought. */
 export function lastTrip(facts: Facts): Mark | undefined {
-  const flow = facts.episode?.flows.findLast(({ testWindow, release }) => testWindow === undefined || release !== undefined);
+  const flow = facts.episode?.flows.findLast(
+    ({ testWindow, release }) => testWindow === undefined || release !== undefined,
+  );
   return latest(facts.release?.begin, flow?.begin);
 }
 
 /** The last reset that found every alarm point restored. */
-export const lastGoodReset = (episode: Episode | undefined): Reset | undefined => episode?.resets.findLast(({ early }) => early.length === 0);
+export const lastGoodReset = (episode: Episode | undefined): Reset | undefined =>
+  episode?.resets.findLast(({ early }) => early.length === 0);
 
 /** The supply valve is off normal now. */
 export const supplyClosed = (facts: Facts): boolean => facts.closing !== undefined && facts.closing.end === undefined;

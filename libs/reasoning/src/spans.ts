@@ -49,7 +49,10 @@ function workOut(profile: Profile): Spans {
     settle_ms: ms(panel.resetSettleSeconds),
     waterflow_ms: ms(windows.releaseToWaterflow.max_s + scan_s),
     drainDown_ms: ms(
-      windows.supplyCloseStroke.max_s + limits.drainsOpenWithinSeconds + windows.drainsOpenToFlowRestored.max_s + scan_s,
+      windows.supplyCloseStroke.max_s +
+        limits.drainsOpenWithinSeconds +
+        windows.drainsOpenToFlowRestored.max_s +
+        scan_s,
     ),
     bleedDown_ms: ms(windows.testShutToFlowRestored.max_s + scan_s),
     refill_ms: ms(windows.resetToPrimeRestored.max_s + scan_s),
@@ -70,7 +73,8 @@ export function figuresOf(profile: Profile): RiserFigures {
   };
   const primeLow = {
     acts_Pa: trim.primeLowBelow ?? base.switches.primeLow.acts_Pa * scale,
-    returns_Pa: (trim.primeLowBelow === undefined ? base.switches.primeLow.returns_Pa * scale : trim.primeLowBelow * primeLowRatio),
+    returns_Pa:
+      trim.primeLowBelow === undefined ? base.switches.primeLow.returns_Pa * scale : trim.primeLowBelow * primeLowRatio,
     retard_s: 0,
   };
   const { riser } = base.piping;

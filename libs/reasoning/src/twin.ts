@@ -1,24 +1,212 @@
 import type { Instant } from '@tidemark/kernel';
-import type { Phase, Profile, RiserEvent, RiserState } from '@tidemark/riser';
-import { evolve, initialRiser } from '@tidemark/riser';
+import { speakDuration } from '@tidemark/kernel';
+import type { EventReference, Phase, Picture, Profile, RiserEvent, RiserState } from '@tidemark/riser';
+import { evolve, initialRiser, phaseOf, runOn } from '@tidemark/riser';
+import type { Condition } from './condition.ts';
+import { factsOf } from './facts.ts';
+import type { Facts } from './facts.ts';
 import type { Finding } from './finding.ts';
+import type { Ledger } from './ledger.ts';
+import { acknowledged, judge } from './ledger.ts';
+import { conditionsOf, winners } from './rules/all.ts';
+import { at as timeAt } from './wording.ts';
 
 /** What one step made known. */
 export type Output =
   | { readonly type: 'phase-changed'; readonly phase: Phase; readonly at: Instant }
   | { readonly type: 'finding'; readonly finding: Finding };
 
-/** A riser with its reasoning. */
-export interface Twin {
-  readonly riser: RiserState;
+/** A signal that came late and changed the story. */
+interface LateArrival {
+  readonly ref: EventReference;
+  readonly receivedAt: Instant;
+  readonly lateness_ms: number;
 }
 
-export const initialTwin = (profile: Profile, now: Instant): Twin => ({ riser: initialRiser(profile, now) });
+/** A riser with its reasoning: a value that only its events make, the same for live, replay and time travel. */
+export interface Twin {
+  readonly riser: RiserState;
+  readonly ledger: Ledger;
+  readonly phase: Phase;
+  readonly phaseSince: Instant | undefined;
+  /** Late signals that changed a finding or the phase, newest last. */
+  readonly lates: readonly LateArrival[];
+  /** Conditions of the present story, due or not. Worked out from the rest; never stored. */
+  readonly conditions: readonly Condition[];
+  /** The facts the conditions were worked out from. */
+  readonly facts: Facts;
+  /** The next moment at which something changes though nothing is heard. */
+  readonly next: Instant | undefined;
+}
 
-/** Folds one event and says what became known by it. */
-export function step(twin: Twin, event: RiserEvent): { readonly twin: Twin; readonly outputs: readonly Output[] } {
-  return { twin: { riser: evolve(twin.riser, event) }, outputs: [] };
+/** Late arrivals remembered. */
+const lateLimit = 16;
+
+/** A twin of a riser that nothing was heard of. */
+export function initialTwin(profile: Profile, now: Instant): Twin {
+  const riser = initialRiser(profile, now);
+  const facts = factsOf(riser.picture, riser.sources);
+  return {
+    riser,
+    ledger: new Map(),
+    phase: 'unknown',
+    phaseSince: undefined,
+    lates: [],
+    conditions: [],
+    facts,
+    next: undefined,
+  };
+}
+
+/**
+ * Folds one event and says what became known by it. What fell due before its receipt is said first, each at its own
+ * moment, so that it makes no difference whether the station's clock was asked in between.
+ */
+export function step(before: Twin, event: RiserEvent): { readonly twin: Twin; readonly outputs: readonly Output[] } {
+  const outputs: Output[] = [];
+  const waited = runUntil(before, event.receivedAt, outputs);
+  const told = rethought({ ...waited, riser: evolve(waited.riser, event) }, event);
+  const now = told.riser.now;
+  const late = lateArrival(waited, told, now);
+  const counted = late === undefined ? told : withLate(told, late);
+  const because = late === undefined ? clearingReason(counted, event) : lateReason(counted, late);
+  return { twin: settle(acknowledging(counted, event, outputs), now, { because, outputs }), outputs };
+}
+
+/** Says what falls due strictly before a moment: a signal that comes when the wait is over is not absent. */
+function runUntil(twin: Twin, until: Instant, outputs: Output[]): Twin {
+  let current = twin;
+  for (let next = current.next; next !== undefined && next < until; next = current.next)
+    current = settle(current, next, { because: '', outputs });
+  return current;
+}
+
+function rethought(twin: Twin, event: RiserEvent): Twin {
+  if (event.type === 'signal-repeated' || event.type === 'time-reached') return twin;
+  const facts = factsOf(twin.riser.picture, twin.riser.sources);
+  return { ...twin, facts, conditions: withLates(conditionsOf(facts), facts, twin.lates) };
+}
+
+interface Telling {
+  readonly because: string;
+  readonly outputs: Output[];
+}
+
+/** Judges the conditions at a moment, and works out when something changes next. */
+function settle(twin: Twin, now: Instant, { because, outputs }: Telling): Twin {
+  const asserted = assertedAt(twin.conditions, now);
+  const { ledger, findings } = judge(twin.ledger, asserted, twin.facts, { at: now, because });
+  const phase = phaseAt(twin.riser.picture, now);
+  if (phase !== twin.phase) outputs.push({ type: 'phase-changed', phase, at: now });
+  for (const finding of findings) outputs.push({ type: 'finding', finding });
+  return {
+    ...twin,
+    ledger,
+    phase,
+    phaseSince: phase === twin.phase ? twin.phaseSince : now,
+    next: nextChange(twin, now),
+  };
+}
+
+const assertedAt = (conditions: readonly Condition[], now: Instant): readonly Condition[] =>
+  winners(
+    conditions.filter(({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms)),
+  );
+
+const phaseAt = (picture: Picture, now: Instant): Phase => phaseOf(runOn(picture, now), now);
+
+/** The earliest moment after now at which a condition begins or ends to speak, a window ends, or a release is taken as done. */
+function nextChange(twin: Twin, now: Instant): Instant | undefined {
+  let next = Infinity;
+  const consider = (moment: number | undefined): void => {
+    if (moment !== undefined && moment > now && moment < next) next = moment;
+  };
+  for (const { dueAt_ms, untilAt_ms } of twin.conditions) {
+    consider(dueAt_ms);
+    consider(untilAt_ms);
+  }
+  for (const { endsAt, end } of twin.riser.picture.tests) if (end === undefined) consider(endsAt);
+  if (twin.facts.release?.seen === false) consider(twin.facts.release.begin.order_ms + twin.facts.spans.release_ms);
+  return next === Infinity ? undefined : (next as Instant);
 }
 
 /** When the twin next has something to say though nothing is heard; then a `time-reached` event is due. */
-export const nextDeadline = (_twin: Twin): Instant | undefined => undefined;
+export const nextDeadline = (twin: Twin): Instant | undefined => twin.next;
+
+function acknowledging(twin: Twin, event: RiserEvent, outputs: Output[]): Twin {
+  if (event.type !== 'command-given' || event.command.command !== 'acknowledge') return twin;
+  const { ledger, findings } = acknowledged(twin.ledger, event.command.finding, twin.riser.now);
+  for (const finding of findings) outputs.push({ type: 'finding', finding });
+  return { ...twin, ledger };
+}
+
+/** A signal later than the latency, against the least delay of its source, that changes a finding or the phase. */
+function lateArrival(before: Twin, told: Twin, now: Instant): LateArrival | undefined {
+  const { late } = told.riser;
+  if (late === undefined) return undefined;
+  const changed =
+    phaseAt(told.riser.picture, now) !== phaseAt(before.riser.picture, now) ||
+    claimsAt(told, now) !== claimsAt(before, now);
+  return changed ? { ref: late.ref, receivedAt: late.receivedAt, lateness_ms: late.lateness_ms } : undefined;
+}
+
+const claimsAt = (twin: Twin, now: Instant): string =>
+  assertedAt(twin.conditions, now)
+    .filter(({ code }) => code !== 'clock-skew' && code !== 'stale-link' && code !== 'out-of-order')
+    .map(({ code, occasion, severity }) => `${code} ${occasion} ${severity}`)
+    .sort()
+    .join('\n');
+
+function withLate(twin: Twin, late: LateArrival): Twin {
+  const lates = [...twin.lates, late].slice(-lateLimit);
+  return { ...twin, lates, conditions: withLates(conditionsOf(twin.facts), twin.facts, lates) };
+}
+
+/** Late arrivals near to each other are one story. */
+function withLates(
+  conditions: readonly Condition[],
+  facts: Facts,
+  lates: readonly LateArrival[],
+): readonly Condition[] {
+  const last = lates.at(-1);
+  if (last === undefined) return conditions;
+  const near = lates.filter(({ receivedAt }) => last.receivedAt - receivedAt <= facts.spans.quiet_ms);
+  return [
+    ...conditions,
+    {
+      code: 'out-of-order',
+      occasion: near[0]?.ref.id ?? last.ref.id,
+      dueAt_ms: last.receivedAt,
+      untilAt_ms: last.receivedAt + facts.spans.quiet_ms,
+      severity: 'advisory',
+      evidence: near.map(({ ref }) => ref),
+      absence: false,
+      say: () => ({
+        explanation: `${near.length === 1 ? 'A signal' : `${near.length} signals`} came late and changed the story: the last one, ${last.ref.what}, stamped ${timeAt(facts, last.ref.at)}, came ${speakDuration(last.lateness_ms)} later than signals of its source usually take.`,
+        advice:
+          'Read the story again from that time on; what was said before it came may have been wrong. Look at the path of this panel.',
+        caution: '',
+      }),
+    },
+  ];
+}
+
+const lateReason = (twin: Twin, late: LateArrival): string =>
+  `Put right at ${timeAt(twin.facts, late.receivedAt)} by ${late.ref.what} of ${timeAt(twin.facts, late.ref.at)}, which came late.`;
+
+/** Why a finding is cleared, where one event is the reason. */
+function clearingReason(twin: Twin, event: RiserEvent): string {
+  if (event.type !== 'signal-received') return '';
+  const { content } = event;
+  const said = content.kind === 'contact' ? `${content.name} ${content.state}` : content.name;
+  const time = timeAt(twin.facts, event.observedAt ?? event.receivedAt);
+  const reopened = content.kind === 'contact' && content.name === 'supply-valve' && content.state === 'restored';
+  const secondTrip =
+    reopened &&
+    twin.facts.flow !== undefined &&
+    twin.facts.flow.end === undefined &&
+    twin.facts.flow.reset !== undefined;
+  return secondTrip
+    ? `Cleared at ${time}: the supply valve is reported fully open, so the riser tripped a second time while it was being reopened. Water is flowing.`
+    : `Cleared at ${time} by ${said}.`;
+}

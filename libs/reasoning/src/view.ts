@@ -19,13 +19,7 @@ export interface PointView {
 
 /** The hidden parts of a riser whose position is inferred. */
 export type HiddenElement =
-  | 'supply-valve'
-  | 'clapper'
-  | 'solenoid'
-  | 'prime-chamber'
-  | 'prime-valve'
-  | 'alarm-line'
-  | 'drains';
+  'supply-valve' | 'clapper' | 'solenoid' | 'prime-chamber' | 'prime-valve' | 'alarm-line' | 'drains';
 
 /** Where a part is believed to be, how surely, and why. */
 export interface PositionView {
@@ -125,7 +119,12 @@ export interface RiserView {
       }
     | undefined;
   readonly impairment:
-    | { readonly kind: 'planned' | 'emergency'; readonly reason: string; readonly began: Instant; readonly limitAt: Instant }
+    | {
+        readonly kind: 'planned' | 'emergency';
+        readonly reason: string;
+        readonly began: Instant;
+        readonly limitAt: Instant;
+      }
     | undefined;
   readonly counts: { readonly signals: number; readonly repeats: number };
 }

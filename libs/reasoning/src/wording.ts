@@ -8,7 +8,13 @@ const formats = new Map<string, Intl.DateTimeFormat>();
 export function clockTime(at: Instant, timeZone: string): string {
   let format = formats.get(timeZone);
   if (format === undefined) {
-    format = new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', second: '2-digit', hourCycle: 'h23' });
+    format = new Intl.DateTimeFormat('en-GB', {
+      timeZone,
+      hour: '2-digit',
+      minute: '2-digit',
+      second: '2-digit',
+      hourCycle: 'h23',
+    });
     formats.set(timeZone, format);
   }
   return format.format(at);
@@ -24,7 +30,8 @@ export const at = (facts: Facts, moment: Instant): string => clockTime(moment, f
 /** The name the site gave a point of that signal, in the middle of a sentence. */
 export function nameOf(facts: Facts, reference: EventReference): string {
   const point = [...facts.picture.points.values()].find(
-    ({ signal, since, heard }) => signal === reference.what && (since?.ref.id === reference.id || heard?.ref.id === reference.id),
+    ({ signal, since, heard }) =>
+      signal === reference.what && (since?.ref.id === reference.id || heard?.ref.id === reference.id),
   );
   const label = point?.label ?? plainNames[reference.what] ?? reference.what;
   return /^[A-Z][a-z]/.test(label) ? label.charAt(0).toLowerCase() + label.slice(1) : label;
@@ -80,8 +87,11 @@ export const sentence = (text: string): string => text.charAt(0).toUpperCase() +
 export const cautions = {
   fire: 'Treat it as a fire until somebody on site has looked. Local rules and the fire service come first.',
   reset: 'Do not have the panel reset from here. A reset with a device still in alarm can release the riser again.',
-  water: 'Water may be flowing. Keep clear of the nozzles and of live electrical gear; do not assume that the valve is shut.',
-  reopen: 'Do not open the supply valve fully before priming pressure is back: the valve may trip again. Open slowly, with the nozzles clear of people.',
-  unprotected: 'Until this is settled, count the riser as out of service: a fire watch may be required. Local codes and the authority having jurisdiction decide.',
+  water:
+    'Water may be flowing. Keep clear of the nozzles and of live electrical gear; do not assume that the valve is shut.',
+  reopen:
+    'Do not open the supply valve fully before priming pressure is back: the valve may trip again. Open slowly, with the nozzles clear of people.',
+  unprotected:
+    'Until this is settled, count the riser as out of service: a fire watch may be required. Local codes and the authority having jurisdiction decide.',
   record: 'Work on the riser belongs to licensed people. This is what the signals say, not an inspection.',
 } as const;

@@ -29,7 +29,9 @@ export function encodeRiserEvent(event: RiserEvent): StoredRiserEvent {
 }
 
 const plain = (value: unknown): Json =>
-  JSON.parse(JSON.stringify(value, (_key, each: unknown) => (typeof each === 'bigint' ? each.toString() : each))) as Json;
+  JSON.parse(
+    JSON.stringify(value, (_key, each: unknown) => (typeof each === 'bigint' ? each.toString() : each)),
+  ) as Json;
 
 const time = z.string().transform((text, context): Instant => {
   const parsed = parseInstant(text);
@@ -55,7 +57,11 @@ const command = z.discriminatedUnion('command', [
 ]);
 
 const stored = z.discriminatedUnion('type', [
-  z.object({ type: z.literal('profile-installed'), receivedAt: time, profile: z.custom<Profile>((value) => typeof value === 'object') }),
+  z.object({
+    type: z.literal('profile-installed'),
+    receivedAt: time,
+    profile: z.custom<Profile>((value) => typeof value === 'object'),
+  }),
   z.object({
     type: z.literal('signal-received'),
     receivedAt: time,
@@ -67,7 +73,12 @@ const stored = z.discriminatedUnion('type', [
     content,
   }),
   z.object({ type: z.literal('signal-repeated'), receivedAt: time, source: z.string() }),
-  z.object({ type: z.literal('link-reported'), receivedAt: time, link: z.enum(['up', 'down']), session: z.string().optional() }),
+  z.object({
+    type: z.literal('link-reported'),
+    receivedAt: time,
+    link: z.enum(['up', 'down']),
+    session: z.string().optional(),
+  }),
   z.object({ type: z.literal('command-given'), receivedAt: time, by: z.string(), command }),
   z.object({ type: z.literal('time-reached'), receivedAt: time }),
 ]);

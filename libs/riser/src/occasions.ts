@@ -21,15 +21,21 @@ export function afterContact(pictures: Step<Picture>, point: Step<PointState>, m
   if (began && isInitiating(point.after.signal)) return initiated(told, point.after, mark);
   switch (point.after.signal) {
     case 'solenoid':
-      return began ? releaseBegins(told, mark) : endOf(told, point, (episode) => ({ releases: ended(episode.releases, mark) }));
+      return began
+        ? releaseBegins(told, mark)
+        : endOf(told, point, (episode) => ({ releases: ended(episode.releases, mark) }));
     case 'waterflow':
       return began
         ? flowBegins(pictures.before, told, mark)
-        : endOf(told, point, (episode) => (activePoint(told, 'waterflow') === undefined ? { flows: ended(episode.flows, mark) } : {}));
+        : endOf(told, point, (episode) =>
+            activePoint(told, 'waterflow') === undefined ? { flows: ended(episode.flows, mark) } : {},
+          );
     case 'supply-valve':
       return began
         ? closingBegins(pictures.before, told, mark)
-        : endOf(told, point, (episode) => (activePoint(told, 'supply-valve') === undefined ? { closings: ended(episode.closings, mark) } : {}));
+        : endOf(told, point, (episode) =>
+            activePoint(told, 'supply-valve') === undefined ? { closings: ended(episode.closings, mark) } : {},
+          );
     case 'prime-pressure-low':
       return began || point.before.state !== 'active' ? told : endOf(told, point, () => ({ primeBack: mark }));
     default:
@@ -39,11 +45,15 @@ export function afterContact(pictures: Step<Picture>, point: Step<PointState>, m
 
 function endOf(picture: Picture, point: Step<PointState>, change: (episode: Episode) => Partial<Episode>): Picture {
   const { episode } = picture;
-  return episode === undefined || point.after.state === 'active' ? picture : { ...picture, episode: { ...episode, ...change(episode) } };
+  return episode === undefined || point.after.state === 'active'
+    ? picture
+    : { ...picture, episode: { ...episode, ...change(episode) } };
 }
 
-const ended = <Occasion extends { readonly end: Mark | undefined }>(list: readonly Occasion[], mark: Mark): readonly Occasion[] =>
-  withLast(list, (last) => (last.end === undefined ? { ...last, end: mark } : last));
+const ended = <Occasion extends { readonly end: Mark | undefined }>(
+  list: readonly Occasion[],
+  mark: Mark,
+): readonly Occasion[] => withLast(list, (last) => (last.end === undefined ? { ...last, end: mark } : last));
 
 const inOpen = (picture: Picture, change: (episode: Episode) => Partial<Episode>): Picture =>
   picture.episode === undefined ? picture : { ...picture, episode: { ...picture.episode, ...change(picture.episode) } };
@@ -67,7 +77,10 @@ function releaseBegins(picture: Picture, mark: Mark): Picture {
     flowAlready: activePoint(picture, 'waterflow') !== undefined,
     reset: picture.episode?.resets.at(-1),
   };
-  return inOpen(picture, (episode) => ({ alarmed: true, releases: pushed(episode.releases, release, pictureLimits.releases) }));
+  return inOpen(picture, (episode) => ({
+    alarmed: true,
+    releases: pushed(episode.releases, release, pictureLimits.releases),
+  }));
 }
 
 /** The release that acted since the last reset that was not early; water may follow it however late. */

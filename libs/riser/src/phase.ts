@@ -25,7 +25,8 @@ export function phaseOf(picture: Picture, order_ms: number): Phase {
   const episode = picture.episode?.end === undefined ? picture.episode : undefined;
   const flow = activePoint(picture, 'waterflow');
   if (flow !== undefined) return phaseOfFlow(picture, episode);
-  if (episode !== undefined && hasTripped(picture, episode, order_ms)) return phaseAfterTrip(picture, episode, order_ms);
+  if (episode !== undefined && hasTripped(picture, episode, order_ms))
+    return phaseAfterTrip(picture, episode, order_ms);
   if (initiatingActive(picture) !== undefined) return 'alarm';
   if (episode !== undefined && episode.initiated.size > 0 && picture.resetOwed) return 'alarm';
   if (openTest(picture, order_ms) !== undefined) return 'alarm-test';
@@ -71,7 +72,8 @@ export function releasingAlarm(picture: Picture): Mark | undefined {
   let first: Mark | undefined;
   for (const [key, mark] of episode.initiated) {
     if (picture.points.get(key)?.releases !== true) continue;
-    if (mark.order_ms > (lastGood?.mark.order_ms ?? -Infinity) && mark.order_ms < (first?.order_ms ?? Infinity)) first = mark;
+    if (mark.order_ms > (lastGood?.mark.order_ms ?? -Infinity) && mark.order_ms < (first?.order_ms ?? Infinity))
+      first = mark;
   }
   return first;
 }

@@ -144,7 +144,11 @@ export interface Picture {
   readonly heard: Mark | undefined;
   readonly heardBesidesTest: Mark | undefined;
   readonly begun: Mark | undefined;
-  readonly link: { readonly state: 'unknown' | 'up' | 'down'; readonly session: string | undefined; readonly mark: Mark | undefined };
+  readonly link: {
+    readonly state: 'unknown' | 'up' | 'down';
+    readonly session: string | undefined;
+    readonly mark: Mark | undefined;
+  };
   /** The newest windows, the open one last. */
   readonly tests: readonly TestWindow[];
   readonly impairments: readonly Impairment[];

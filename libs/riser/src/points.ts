@@ -60,7 +60,8 @@ export function placeSignal(profile: Profile, signal: SignalName, point: number 
 export function firstActive(picture: Picture, accept: (point: PointState) => boolean): PointState | undefined {
   let first: PointState | undefined;
   for (const point of picture.points.values())
-    if (point.state === 'active' && accept(point) && (first === undefined || since(point) < since(first))) first = point;
+    if (point.state === 'active' && accept(point) && (first === undefined || since(point) < since(first)))
+      first = point;
   return first;
 }
 

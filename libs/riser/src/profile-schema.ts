@@ -76,7 +76,12 @@ const trim = z.strictObject({
   waterflowRestoresBelow: pressure.optional(),
 });
 
-const contact = z.strictObject({ name: label, role: label.optional(), phone: label.optional(), email: z.email().optional() });
+const contact = z.strictObject({
+  name: label,
+  role: label.optional(),
+  phone: label.optional(),
+  email: z.email().optional(),
+});
 
 /** The file `*.riser.yaml`: keys, units and defaults of CONTRACT section 3. */
 export const profileFile = z
@@ -118,13 +123,9 @@ export const profileFile = z
         refusesResetWhileActive: z.boolean().default(false),
       })
       .prefault({}),
-    link: z
-      .strictObject({ supervisionSeconds: seconds(3_600), latencySeconds: seconds(10, 3_600) })
-      .prefault({}),
+    link: z.strictObject({ supervisionSeconds: seconds(3_600), latencySeconds: seconds(10, 3_600) }).prefault({}),
     trim: trim.prefault({}),
-    drains: z
-      .strictObject({ supply: z.boolean().default(true), system: z.boolean().default(true) })
-      .prefault({}),
+    drains: z.strictObject({ supply: z.boolean().default(true), system: z.boolean().default(true) }).prefault({}),
     limits: z
       .strictObject({
         scanSeconds: seconds(1, 60),

@@ -58,7 +58,10 @@ export function announcedAgain(picture: Picture, point: PointState, mark: Mark):
   const { episode, profile } = picture;
   if (episode === undefined || profile.panel.restorals !== 'reset' || !isAlarmPoint(point)) return picture;
   if (settlingReset(picture, mark) === undefined || episode.resets.length === 0) return picture;
-  const resets = withLast(episode.resets, (reset) => ({ ...reset, early: [...reset.early, mark.ref].slice(0, pictureLimits.initiated) }));
+  const resets = withLast(episode.resets, (reset) => ({
+    ...reset,
+    early: [...reset.early, mark.ref].slice(0, pictureLimits.initiated),
+  }));
   const last = resets.at(-1);
   const wasFirst = last !== undefined && episode.firstGoodReset?.mark === last.mark;
   return {
@@ -78,6 +81,7 @@ export function latchedAlarm(picture: Picture): Mark | undefined {
   const lastGood = episode.resets.findLast(({ early }) => early.length === 0);
   let latest: Mark | undefined;
   for (const mark of episode.initiated.values())
-    if (mark.order_ms > (lastGood?.mark.order_ms ?? -Infinity) && mark.order_ms > (latest?.order_ms ?? -Infinity)) latest = mark;
+    if (mark.order_ms > (lastGood?.mark.order_ms ?? -Infinity) && mark.order_ms > (latest?.order_ms ?? -Infinity))
+      latest = mark;
   return latest;
 }

@@ -94,7 +94,13 @@ export function evolve(before: RiserState, event: RiserEvent): RiserState {
 const installed = (state: RiserState, profile: Profile): RiserState => {
   if (JSON.stringify(profile) === JSON.stringify(state.profile)) return state;
   const fresh = initialRiser(profile, state.now);
-  return { ...fresh, sources: state.sources, signals: state.signals, repeats: state.repeats, nextIndex: state.nextIndex };
+  return {
+    ...fresh,
+    sources: state.sources,
+    signals: state.signals,
+    repeats: state.repeats,
+    nextIndex: state.nextIndex,
+  };
 };
 
 const withSessions = (state: RiserState, session: string | undefined): RiserState => {
@@ -110,11 +116,15 @@ function receive(state: RiserState, event: Extract<RiserEvent, { type: 'signal-r
   };
   const ref: EventReference = { id: event.id, what: event.content.name, at: event.observedAt ?? event.receivedAt };
   const known = state.sources.get(event.source);
-  const timing = event.observedAt === undefined ? undefined : timeSignal(known, event.receivedAt - event.observedAt, limits);
+  const timing =
+    event.observedAt === undefined ? undefined : timeSignal(known, event.receivedAt - event.observedAt, limits);
   const heard = timing && { ...timing.clock, lastRef: ref, lastReceivedAt: event.receivedAt };
   const clock = sequenced(heard ?? known, event, ref);
   const sources = clock === undefined ? state.sources : remembered(state.sources, event.source, clock);
-  const order_ms = event.observedAt === undefined || timing === undefined ? event.receivedAt : event.observedAt + timing.clock.leastDelay_ms;
+  const order_ms =
+    event.observedAt === undefined || timing === undefined
+      ? event.receivedAt
+      : event.observedAt + timing.clock.leastDelay_ms;
   const late: Lateness | undefined =
     timing !== undefined && event.observedAt !== undefined && timing.lateness_ms > limits.latency_ms
       ? { ref, receivedAt: event.receivedAt, lateness_ms: timing.lateness_ms, observedAt: event.observedAt }
@@ -132,7 +142,16 @@ function receive(state: RiserState, event: Extract<RiserEvent, { type: 'signal-r
   );
 }
 
-const blankClock: SourceClock = { era: 0, leastDelay_ms: 0, delays_ms: [], highest: undefined, missing: [], session: undefined, lastRef: undefined, lastReceivedAt: undefined };
+const blankClock: SourceClock = {
+  era: 0,
+  leastDelay_ms: 0,
+  delays_ms: [],
+  highest: undefined,
+  missing: [],
+  session: undefined,
+  lastRef: undefined,
+  lastReceivedAt: undefined,
+};
 
 function sequenced(
   clock: SourceClock | undefined,
@@ -143,7 +162,11 @@ function sequenced(
   return countSequence(clock ?? blankClock, event.sequence, { shownAt: event.receivedAt, shownBy: ref });
 }
 
-function remembered(sources: ReadonlyMap<string, SourceClock>, name: string, clock: SourceClock): ReadonlyMap<string, SourceClock> {
+function remembered(
+  sources: ReadonlyMap<string, SourceClock>,
+  name: string,
+  clock: SourceClock,
+): ReadonlyMap<string, SourceClock> {
   const next = new Map(sources);
   if (!next.has(name) && next.size >= sourceLimit) next.delete(next.keys().next().value ?? '');
   return next.set(name, clock);
@@ -207,7 +230,8 @@ function moved(state: RiserState, event: StoryEvent, placing: Placing): readonly
   const own = state.entries.filter(({ event: each }) => each.type === 'signal-received' && each.source === source);
   const taken = new Set(backwards === 0 ? [] : own.toSorted((one, other) => one.index - other.index).slice(-backwards));
   return state.entries.map((entry) => {
-    if (entry.event.type !== 'signal-received' || entry.event.source !== source || entry.event.observedAt === undefined) return entry;
+    if (entry.event.type !== 'signal-received' || entry.event.source !== source || entry.event.observedAt === undefined)
+      return entry;
     if (entry.era !== placing.era && !taken.has(entry)) return entry;
     return { ...entry, era: placing.era, mark: { ...entry.mark, order_ms: entry.event.observedAt + least_ms } };
   });
@@ -249,9 +273,11 @@ function pruned(state: RiserState): RiserState {
   const thin = entries.length - pictureDepth;
   if (drop === 0 && (thin <= 0 || entries[thin - 1]?.before === undefined)) return state;
   const base = drop === 0 ? state.base : baseAfter(state, drop);
-  const kept = entries.slice(drop).map((entry, index) =>
-    index + drop < thin && entry.before !== undefined ? { ...entry, before: undefined } : entry,
-  );
+  const kept = entries
+    .slice(drop)
+    .map((entry, index) =>
+      index + drop < thin && entry.before !== undefined ? { ...entry, before: undefined } : entry,
+    );
   return { ...state, base, entries: kept };
 }
 

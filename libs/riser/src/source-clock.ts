@@ -69,7 +69,12 @@ export function timeSignal(known: SourceClock | undefined, delay_ms: number, lim
   const steppedBack = staysBehind(delays_ms, known.leastDelay_ms, limits);
   if (steppedAhead || steppedBack) {
     const least = steppedBack ? Math.min(...delays_ms) : delay_ms;
-    const clock = { ...known, era: known.era + 1, leastDelay_ms: least, delays_ms: steppedBack ? delays_ms : [delay_ms] };
+    const clock = {
+      ...known,
+      era: known.era + 1,
+      leastDelay_ms: least,
+      delays_ms: steppedBack ? delays_ms : [delay_ms],
+    };
     return { clock, delay_ms, lateness_ms: delay_ms - least, newEra: true, leastChanged: true };
   }
   const leastDelay_ms = Math.min(known.leastDelay_ms, delay_ms);
@@ -89,7 +94,11 @@ const staysBehind = (delays_ms: readonly number[], least_ms: number, limits: Clo
   Math.max(...delays_ms) - Math.min(...delays_ms) <= limits.latency_ms;
 
 /** Follows the sequence numbers of a source: what is missing, what came after all. */
-export function countSequence(clock: SourceClock, sequence: bigint, shown: Omit<MissingRange, 'from' | 'to'>): SourceClock {
+export function countSequence(
+  clock: SourceClock,
+  sequence: bigint,
+  shown: Omit<MissingRange, 'from' | 'to'>,
+): SourceClock {
   const { highest } = clock;
   if (highest === undefined) return { ...clock, highest: sequence };
   if (sequence > highest + 1n) {

@@ -142,7 +142,11 @@ const panelPoint = ({ name }: ContactSaid): PointState => ({
 });
 
 /** A restoral that the last reset caused counts as before it; any other one of an alarm or supervisory point asks for a further reset. */
-function oweReset(picture: Picture, said: ContactSaid, { mark, changed }: { readonly mark: Mark; readonly changed: boolean }): Picture {
+function oweReset(
+  picture: Picture,
+  said: ContactSaid,
+  { mark, changed }: { readonly mark: Mark; readonly changed: boolean },
+): Picture {
   if (!changed) return picture;
   const alarms = classOf(said.name) === 'alarm' || said.name === 'solenoid';
   if (said.state === 'active') return alarms ? { ...picture, resetOwed: true } : picture;
@@ -153,7 +157,8 @@ function oweReset(picture: Picture, said: ContactSaid, { mark, changed }: { read
 
 /** Ticks off an expected signal, and follows the panel's own `test-mode`. */
 function inTest(picture: Picture, said: ContactSaid, mark: Mark): Picture {
-  if (said.name === 'test-mode') return said.state === 'active' ? panelTestBegins(picture, mark) : panelTestEnds(picture, mark);
+  if (said.name === 'test-mode')
+    return said.state === 'active' ? panelTestBegins(picture, mark) : panelTestEnds(picture, mark);
   const open = openTest(picture, mark.order_ms);
   if (open === undefined || said.state !== 'active' || open.seen.has(said.name)) return picture;
   const seen = new Map(open.seen).set(said.name, mark);
@@ -162,7 +167,14 @@ function inTest(picture: Picture, said: ContactSaid, mark: Mark): Picture {
 
 function panelTestBegins(picture: Picture, mark: Mark): Picture {
   if (openTest(picture, mark.order_ms) !== undefined) return picture;
-  return beginTest(picture, { origin: 'panel', begin: mark, endsAt: undefined, expect: [], seen: new Map(), end: undefined });
+  return beginTest(picture, {
+    origin: 'panel',
+    begin: mark,
+    endsAt: undefined,
+    expect: [],
+    seen: new Map(),
+    end: undefined,
+  });
 }
 
 const beginTest = (picture: Picture, test: TestWindow): Picture => ({
@@ -192,7 +204,11 @@ function tellCommand(picture: Picture, event: Extract<StoryEvent, { type: 'comma
     case 'impairment-begin': {
       if (picture.impairments.some(({ end }) => end === undefined)) return picture;
       const { kind, reason } = command;
-      const impairments = pushed(picture.impairments, { kind, reason, begin: mark, end: undefined }, pictureLimits.impairments);
+      const impairments = pushed(
+        picture.impairments,
+        { kind, reason, begin: mark, end: undefined },
+        pictureLimits.impairments,
+      );
       return openEpisode({ ...picture, impairments }, 'impairment-begin', mark);
     }
     case 'impairment-end': {
@@ -213,7 +229,14 @@ function testBegins(picture: Picture, command: Extract<RiserCommand, { command: 
   const open = openTest(picture, mark.order_ms);
   const cleared = open === undefined ? picture : endTest(picture, open, mark);
   const endsAt = (mark.receivedAt + Math.round(command.forSeconds * 1_000)) as TestWindow['endsAt'];
-  const test: TestWindow = { origin: 'station', begin: mark, endsAt, expect: command.expect, seen: new Map(), end: undefined };
+  const test: TestWindow = {
+    origin: 'station',
+    begin: mark,
+    endsAt,
+    expect: command.expect,
+    seen: new Map(),
+    end: undefined,
+  };
   return openEpisode(beginTest(cleared, test), 'test-begin', mark);
 }
 
@@ -225,4 +248,3 @@ function confirmed(picture: Picture, said: { readonly step: string; readonly by:
   map.set(said.step, { mark, by: said.by });
   return inEpisode({ ...picture, episode: { ...episode, confirmed: map } }, mark);
 }
-

@@ -9,7 +9,9 @@ import { at, cautions, timeOf } from '../wording.ts';
 export const flowNotRestored: Rule = (facts) => {
   const { flow } = facts;
   if (!facts.open || flow === undefined || flow.end !== undefined) return [];
-  return flow.testWindow !== undefined && flow.release === undefined ? afterTest(facts, flow) : afterDrainDown(facts, flow);
+  return flow.testWindow !== undefined && flow.release === undefined
+    ? afterTest(facts, flow)
+    : afterDrainDown(facts, flow);
 };
 
 function afterTest(facts: Facts, flow: Flow): readonly Condition[] {
@@ -30,7 +32,8 @@ function afterTest(facts: Facts, flow: Flow): readonly Condition[] {
       variant: 'test',
       say: () => ({
         explanation: `The waterflow alarm of the test (since ${timeOf(facts, flow.begin)}) still stands. The test was over at ${at(facts, ends)}, and the alarm line should have bled down by ${at(facts, to)}.`,
-        advice: 'Ask whether the alarm test valve is fully shut; then for the gauge on the alarm line. No pressure there means a stuck switch; pressure that stays means the bleed hole or a valve.',
+        advice:
+          'Ask whether the alarm test valve is fully shut; then for the gauge on the alarm line. No pressure there means a stuck switch; pressure that stays means the bleed hole or a valve.',
         caution: 'Until it restores, a real waterflow on this riser cannot be told from here.',
       }),
     },
@@ -48,7 +51,9 @@ function afterDrainDown(facts: Facts, flow: Flow): readonly Condition[] {
     {
       code: 'flow-not-restored',
       occasion: flow.begin.ref.id,
-      dueAt_ms: Math.max(closing.begin.receivedAt + spans.drainDown_ms, reset.mark.receivedAt + spans.settle_ms) + spans.latency_ms,
+      dueAt_ms:
+        Math.max(closing.begin.receivedAt + spans.drainDown_ms, reset.mark.receivedAt + spans.settle_ms) +
+        spans.latency_ms,
       severity: 'high',
       evidence: [flow.begin.ref, closing.begin.ref, closing.end.ref],
       window: { from: closing.begin.ref.at, to },
@@ -56,7 +61,8 @@ function afterDrainDown(facts: Facts, flow: Flow): readonly Condition[] {
       variant: 'drain-down',
       say: () => ({
         explanation: `The waterflow alarm of ${timeOf(facts, flow.begin)} has not restored, though the supply valve was closed at ${timeOf(facts, closing.begin)} and the pipes should have drained by ${at(facts, to)}. The valve is reported open again now.`,
-        advice: 'Ask whether water runs from the nozzles or the drains. If not, the alarm line holds its pressure or its switch is stuck.',
+        advice:
+          'Ask whether water runs from the nozzles or the drains. If not, the alarm line holds its pressure or its switch is stuck.',
         caution: cautions.water,
       }),
     },
@@ -79,7 +85,8 @@ export const alarmTestWithoutFlow: Rule = (facts) => {
       absence: true,
       say: () => ({
         explanation: `A test with waterflow expected was announced at ${timeOf(facts, test.begin)} and ended at ${at(facts, ends)}; no waterflow was reported. A real waterflow might not be reported either.`,
-        advice: 'Ask whether the test valve was opened, and whether the valve in the alarm line is open. Repeat the test while somebody reads the gauge at the switch.',
+        advice:
+          'Ask whether the test valve was opened, and whether the valve in the alarm line is open. Repeat the test while somebody reads the gauge at the switch.',
         caution: cautions.unprotected,
       }),
     },

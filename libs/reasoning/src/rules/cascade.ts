@@ -98,7 +98,8 @@ function toPrimeLow(facts: Facts): Expectation | undefined {
 
 function toWaterflow(facts: Facts): Expectation | undefined {
   const { release, flow, windows, spans } = facts;
-  if (release?.seen !== true || flow === undefined || flow.testWindow !== undefined || flow.supplyClosed !== undefined) return undefined;
+  if (release?.seen !== true || flow === undefined || flow.testWindow !== undefined || flow.supplyClosed !== undefined)
+    return undefined;
   if (!near(facts, release.begin, flow.begin)) return undefined;
   return {
     cause: release.begin,
@@ -116,14 +117,17 @@ function toWaterflow(facts: Facts): Expectation | undefined {
 /** Not before the release by more than the latency, and not after the next reset: what lies outside belongs to another story. */
 function near(facts: Facts, cause: Mark, effect: Mark): boolean {
   const reset = facts.episode?.resets.find(({ mark }) => after(mark, cause));
-  return effect.order_ms >= cause.order_ms - facts.spans.latency_ms && (reset === undefined || !after(effect, reset.mark));
+  return (
+    effect.order_ms >= cause.order_ms - facts.spans.latency_ms && (reset === undefined || !after(effect, reset.mark))
+  );
 }
 
 function toPrimeBack(facts: Facts): Expectation | undefined {
   const { windows, spans, episode } = facts;
   const reset = restoringReset(facts);
   const back = episode?.primeBack;
-  if (reset === undefined || back === undefined || !hasPoint(facts.profile, 'solenoid') || reset.primeLow === undefined) return undefined;
+  if (reset === undefined || back === undefined || !hasPoint(facts.profile, 'solenoid') || reset.primeLow === undefined)
+    return undefined;
   if (facts.release !== undefined && facts.release.end === undefined) return undefined;
   const start = refillStart(facts, reset);
   if (start === undefined || back.order_ms < start.order_ms - spans.latency_ms) return undefined;

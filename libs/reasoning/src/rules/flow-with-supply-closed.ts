@@ -11,12 +11,16 @@ import { at, cautions, timeOf } from '../wording.ts';
  */
 export const flowWithSupplyClosed: Rule = (facts) => {
   const { flow, closing } = facts;
-  if (!facts.open || flow === undefined || flow.end !== undefined || closing === undefined || !supplyClosed(facts)) return [];
-  return flow.supplyClosed === undefined ? outlasts(facts, flow, closing.begin) : begins(facts, flow, flow.supplyClosed);
+  if (!facts.open || flow === undefined || flow.end !== undefined || closing === undefined || !supplyClosed(facts))
+    return [];
+  return flow.supplyClosed === undefined
+    ? outlasts(facts, flow, closing.begin)
+    : begins(facts, flow, flow.supplyClosed);
 };
 
 function begins(facts: Facts, flow: Flow, closed: Mark): readonly Condition[] {
-  const testedUpstream = flow.testWindow !== undefined && flow.release === undefined && facts.profile.trim.alarmTestSource === 'upstream';
+  const testedUpstream =
+    flow.testWindow !== undefined && flow.release === undefined && facts.profile.trim.alarmTestSource === 'upstream';
   if (testedUpstream) return [];
   const afterReset = flow.reset !== undefined;
   return [
@@ -35,7 +39,8 @@ function begins(facts: Facts, flow: Flow, closed: Mark): readonly Condition[] {
           (afterReset
             ? `The panel was reset before; if the valve is being reopened, the riser may have tripped a second time. Should the valve restore within ${speakDuration(facts.spans.reopen_ms)}, that is what happened.`
             : 'Nothing seen from here tells the two apart.'),
-        advice: 'Ask whoever is at the riser whether water runs from the main drain or the nozzles, and how far the supply valve is open. Until then act as for flowing water.',
+        advice:
+          'Ask whoever is at the riser whether water runs from the main drain or the nozzles, and how far the supply valve is open. Until then act as for flowing water.',
         caution: `${cautions.water} ${cautions.fire}`,
       }),
     },
@@ -61,7 +66,8 @@ function outlasts(facts: Facts, flow: Flow, closed: Mark): readonly Condition[] 
           `Water has been reported since ${timeOf(facts, flow.begin)} and still is. The supply valve was reported not fully open at ${timeOf(facts, closed)}; ` +
           `with the drains opened in time the pipes and the alarm line should have been empty by ${at(facts, by)}. ` +
           'The valve may still be partly open, the drains may be shut, or the alarm line cannot lose its pressure.',
-        advice: 'Ask the crew whether the supply valve is fully shut and whether the drains run hard, weakly or not at all.',
+        advice:
+          'Ask the crew whether the supply valve is fully shut and whether the drains run hard, weakly or not at all.',
         caution: `${cautions.water} ${cautions.reset}`,
       }),
     },

@@ -23,7 +23,8 @@ export const incompleteRestoration: Rule = (facts) => {
       absence: true,
       say: () => ({
         explanation: `Nothing has been heard from this riser for ${speakDuration(spans.quiet_ms)}, and it was not brought back to service. Still open: ${listed(steps.map(({ title }) => title.toLowerCase()))}.`,
-        advice: 'Ask the site whether the crew has left and what was left undone; send somebody to finish, or declare an impairment.',
+        advice:
+          'Ask the site whether the crew has left and what was left undone; send somebody to finish, or declare an impairment.',
         caution: cautions.unprotected,
       }),
     },

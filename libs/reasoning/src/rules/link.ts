@@ -26,8 +26,11 @@ export const staleLink: Rule = (facts) => {
           (will === undefined
             ? `Nothing has been heard from this riser for ${speakDuration(supervision_ms)}.`
             : `The link to this riser was reported down at ${timeOf(facts, will)}.`) +
-          (heard === undefined ? ' Nothing was heard before that.' : ` The last signal came at ${at(facts, heard.receivedAt)}. What is shown is how things were then.`),
-        advice: 'Call the site: ask what the panel shows, and whether power and network are up. Note who watches the riser meanwhile.',
+          (heard === undefined
+            ? ' Nothing was heard before that.'
+            : ` The last signal came at ${at(facts, heard.receivedAt)}. What is shown is how things were then.`),
+        advice:
+          'Call the site: ask what the panel shows, and whether power and network are up. Note who watches the riser meanwhile.',
         caution: 'An alarm may be standing that cannot be seen from here.',
       }),
     },
@@ -78,7 +81,8 @@ export const clockSkew: Rule = (facts) => {
       absence: false,
       say: () => ({
         explanation: `The clock of ${source} is ${ahead ? 'ahead of' : 'behind'} the station's by about ${speakDuration(last)}: a signal stamped ${formatInstant(ref.at)} came at ${formatInstant(instant(ref.at + last))}. Times of this panel are shown as it sent them.`,
-        advice: 'Have the panel or its gateway take its time from a time server. Lengths between its own signals are still right.',
+        advice:
+          'Have the panel or its gateway take its time from a time server. Lengths between its own signals are still right.',
         caution: '',
       }),
     });
@@ -88,7 +92,9 @@ export const clockSkew: Rule = (facts) => {
 
 /** Three signals running, all behind by more than the limit and by about the same. */
 const staysBehind = (delays_ms: readonly number[], limit_ms: number, like_ms: number): boolean =>
-  delays_ms.length >= 3 && delays_ms.every((delay_ms) => delay_ms > limit_ms) && Math.max(...delays_ms) - Math.min(...delays_ms) <= like_ms;
+  delays_ms.length >= 3 &&
+  delays_ms.every((delay_ms) => delay_ms > limit_ms) &&
+  Math.max(...delays_ms) - Math.min(...delays_ms) <= like_ms;
 
 /** A valid signal from a point that the profile does not have, or has as another signal. */
 export const unknownPoint: Rule = (facts) => {

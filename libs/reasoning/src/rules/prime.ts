@@ -8,7 +8,13 @@ import { at, cautions, timeOf } from '../wording.ts';
 /** Priming pressure low with the solenoid at rest and no flow: the valve may trip. */
 export const primeLowBeforeTrip: Rule = (facts) => {
   const low = activeSince(facts, 'prime-pressure-low');
-  if (!facts.open || low === undefined || activeSince(facts, 'solenoid') !== undefined || activeSince(facts, 'waterflow') !== undefined) return [];
+  if (
+    !facts.open ||
+    low === undefined ||
+    activeSince(facts, 'solenoid') !== undefined ||
+    activeSince(facts, 'waterflow') !== undefined
+  )
+    return [];
   if (awaitsPrimeSince(facts) !== undefined) return [];
   if (!hasPoint(facts.profile, 'solenoid') && releasingAlarm(facts.picture) !== undefined) return [];
   return [
@@ -21,8 +27,10 @@ export const primeLowBeforeTrip: Rule = (facts) => {
       absence: true,
       say: () => ({
         explanation: `Priming pressure was reported low at ${timeOf(facts, low)} with no release and no water reported. That pressure holds the valve shut: if it falls further, the riser trips by itself.`,
-        advice: 'Have somebody look at the priming gauge, the priming valve and the release drain, soon. Water at the release drain means a leak; a dry drain means that priming water does not arrive.',
-        caution: 'The riser may discharge without warning: people below the nozzles and goods that water harms should be thought of now.',
+        advice:
+          'Have somebody look at the priming gauge, the priming valve and the release drain, soon. Water at the release drain means a leak; a dry drain means that priming water does not arrive.',
+        caution:
+          'The riser may discharge without warning: people below the nozzles and goods that water harms should be thought of now.',
       }),
     },
   ];
@@ -42,7 +50,9 @@ export function restoringReset(facts: Facts): Reset | undefined {
 
 /** The moment from which the refill runs: the latest of the reset, the waterflow's and the priming valve's restoral. */
 export function refillStart(facts: Facts, reset: Reset): Mark | undefined {
-  const valve = [...facts.picture.points.values()].find(({ signal, state }) => signal === 'prime-valve' && state === 'restored');
+  const valve = [...facts.picture.points.values()].find(
+    ({ signal, state }) => signal === 'prime-valve' && state === 'restored',
+  );
   return latest(reset.mark, facts.flow?.end, valve?.since);
 }
 
@@ -59,7 +69,10 @@ export const primeNotRestored: Rule = (facts) => {
   const start = refillStart(facts, reset);
   const from = profile.trim.primeValveClosedForRestoration ? latest(start, facts.closing?.end) : start;
   if (from === undefined) return [];
-  const window = { from: plus(from.ref.at, windows.resetToPrimeRestored.min_s * 1_000 - spans.scan_ms), to: plus(from.ref.at, spans.refill_ms) };
+  const window = {
+    from: plus(from.ref.at, windows.resetToPrimeRestored.min_s * 1_000 - spans.scan_ms),
+    to: plus(from.ref.at, spans.refill_ms),
+  };
   return [
     {
       code: 'prime-not-restored',
@@ -75,10 +88,10 @@ export const primeNotRestored: Rule = (facts) => {
           (closed
             ? 'The supply valve is still reported closed, so nothing flows now, but the valve will not stay shut when it is opened.'
             : 'The supply valve is no longer reported closed: with no priming pressure the riser trips as soon as water stands below it.'),
-        advice: 'Before the supply valve is opened, have the release drain looked at: running, the vent side is open (solenoid, manual release, relief); dry, priming water does not arrive (priming valve, strainer, orifice).',
+        advice:
+          'Before the supply valve is opened, have the release drain looked at: running, the vent side is open (solenoid, manual release, relief); dry, priming water does not arrive (priming valve, strainer, orifice).',
         caution: cautions.reopen,
       }),
     },
   ];
 };
-

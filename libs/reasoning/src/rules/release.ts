@@ -13,12 +13,16 @@ const unseen = (release: ReleaseFact): string =>
 /** The solenoid is energized and no waterflow follows within the predicted window. */
 export const releaseWithoutFlow: Rule = (facts) => {
   const { release, spans, windows } = facts;
-  if (!facts.open || release === undefined || release.end !== undefined || !hasPoint(facts.profile, 'waterflow')) return [];
+  if (!facts.open || release === undefined || release.end !== undefined || !hasPoint(facts.profile, 'waterflow'))
+    return [];
   if (release.supplyClosed !== undefined || release.flowAlready || closedMeanwhile(facts, release)) return [];
   const near_ms = release.begin.order_ms - spans.latency_ms;
   if (facts.episode?.flows.some(({ begin, end }) => end === undefined || begin.order_ms >= near_ms) === true) return [];
   const began = plus(release.begin.ref.at, release.doneAt_ms - release.begin.receivedAt);
-  const window = { from: plus(began, windows.releaseToWaterflow.min_s * 1_000 - spans.scan_ms), to: plus(began, spans.waterflow_ms) };
+  const window = {
+    from: plus(began, windows.releaseToWaterflow.min_s * 1_000 - spans.scan_ms),
+    to: plus(began, spans.waterflow_ms),
+  };
   return [
     {
       code: 'release-without-flow',
@@ -31,7 +35,8 @@ export const releaseWithoutFlow: Rule = (facts) => {
       variant: activeSince(facts, 'prime-pressure-low') === undefined ? 'prime-held' : 'prime-lost',
       say: () => ({
         explanation: `The release was ${release.seen ? 'energized' : 'called for'} at ${timeOf(facts, release.begin)} and no waterflow has been reported; it should have come by ${at(facts, window.to)}. ${primeWitness(facts)}${unseen(release)}`,
-        advice: 'If there is a fire, tell the fire service that the riser may not be discharging. Somebody on site may use the local manual release.',
+        advice:
+          'If there is a fire, tell the fire service that the riser may not be discharging. Somebody on site may use the local manual release.',
         caution: cautions.fire,
       }),
     },
@@ -40,7 +45,8 @@ export const releaseWithoutFlow: Rule = (facts) => {
 
 /** What the priming switch adds: the witness that the chamber vented (MODEL 4.8, truth table). */
 function primeWitness(facts: Facts): string {
-  if (!hasPoint(facts.profile, 'prime-pressure-low')) return 'Whether the priming chamber vented cannot be seen from here.';
+  if (!hasPoint(facts.profile, 'prime-pressure-low'))
+    return 'Whether the priming chamber vented cannot be seen from here.';
   const low = activeSince(facts, 'prime-pressure-low');
   return low === undefined
     ? 'Priming pressure was not reported low either: the release may not have vented the chamber.'
@@ -51,13 +57,15 @@ function primeWitness(facts: Facts): string {
 const closedMeanwhile = (facts: Facts, release: ReleaseFact): boolean =>
   facts.episode?.closings.some(
     ({ begin, end }) =>
-      begin.order_ms <= release.begin.order_ms + facts.spans.waterflow_ms && (end === undefined || end.order_ms >= release.begin.order_ms),
+      begin.order_ms <= release.begin.order_ms + facts.spans.waterflow_ms &&
+      (end === undefined || end.order_ms >= release.begin.order_ms),
   ) === true;
 
 /** The release acts while the supply valve is supervised closed. */
 export const releaseWhileIsolated: Rule = (facts) => {
   const { release } = facts;
-  if (!facts.open || release?.supplyClosed === undefined || release.end !== undefined || !supplyClosed(facts)) return [];
+  if (!facts.open || release?.supplyClosed === undefined || release.end !== undefined || !supplyClosed(facts))
+    return [];
   const closed = release.supplyClosed;
   return [
     {
@@ -69,7 +77,8 @@ export const releaseWhileIsolated: Rule = (facts) => {
       absence: false,
       say: () => ({
         explanation: `The release acted at ${timeOf(facts, release.begin)} while the supply valve was reported not fully open (since ${timeOf(facts, closed)}). Water may not come, or only little of it.${unseen(release)}`,
-        advice: 'If there is a fire, tell the fire service that this riser may have no water. Ask who closed the valve, and whether it can be opened.',
+        advice:
+          'If there is a fire, tell the fire service that this riser may have no water. Ask who closed the valve, and whether it can be opened.',
         caution: `${cautions.fire} Opening the valve will discharge water: people must be clear of the nozzles.`,
       }),
     },
@@ -79,7 +88,14 @@ export const releaseWhileIsolated: Rule = (facts) => {
 /** A waterflow alarm with no release and no test announced. */
 export const flowWithoutRelease: Rule = (facts) => {
   const { flow, spans } = facts;
-  if (!facts.open || flow === undefined || flow.end !== undefined || flow.testWindow !== undefined || !knowsRelease(facts)) return [];
+  if (
+    !facts.open ||
+    flow === undefined ||
+    flow.end !== undefined ||
+    flow.testWindow !== undefined ||
+    !knowsRelease(facts)
+  )
+    return [];
   if (flow.release !== undefined || releasedFor(facts, flow.begin)) return [];
   const low = activeSince(facts, 'prime-pressure-low');
   return [
@@ -108,7 +124,8 @@ export const flowWithoutRelease: Rule = (facts) => {
 };
 
 const knowsRelease = (facts: Facts): boolean =>
-  hasPoint(facts.profile, 'solenoid') || facts.profile.points.some(({ signal, releases }) => isInitiating(signal) && releases);
+  hasPoint(facts.profile, 'solenoid') ||
+  facts.profile.points.some(({ signal, releases }) => isInitiating(signal) && releases);
 
 function releasedFor(facts: Facts, flowBegin: Mark): boolean {
   const { release, spans } = facts;
@@ -122,9 +139,17 @@ export const alarmWithoutRelease: Rule = (facts) => {
   const { spans, picture } = facts;
   if (!facts.open || !hasPoint(facts.profile, 'solenoid')) return [];
   const alarm = releasingAlarm(picture);
-  if (alarm === undefined || activeSince(facts, 'solenoid') !== undefined || activeSince(facts, 'release-disconnect') !== undefined) return [];
-  const stands = [...picture.points.values()].some(({ state, signal, releases }) => state === 'active' && releases && isInitiating(signal));
-  const acted = facts.episode?.releases.some(({ begin }) => begin.order_ms >= alarm.order_ms - spans.latency_ms) === true;
+  if (
+    alarm === undefined ||
+    activeSince(facts, 'solenoid') !== undefined ||
+    activeSince(facts, 'release-disconnect') !== undefined
+  )
+    return [];
+  const stands = [...picture.points.values()].some(
+    ({ state, signal, releases }) => state === 'active' && releases && isInitiating(signal),
+  );
+  const acted =
+    facts.episode?.releases.some(({ begin }) => begin.order_ms >= alarm.order_ms - spans.latency_ms) === true;
   if (!stands || acted) return [];
   const to = plus(alarm.ref.at, spans.release_ms);
   return [
@@ -138,7 +163,8 @@ export const alarmWithoutRelease: Rule = (facts) => {
       absence: true,
       say: () => ({
         explanation: `The ${nameOf(facts, alarm.ref)} went into alarm at ${timeOf(facts, alarm)}. By this riser's profile it should energize the release solenoid by ${at(facts, to)}, and the solenoid has not been reported. ${waterWitness(facts)}`,
-        advice: 'If there is a fire, tell the fire service that the riser may not have released. Somebody on site may use the local manual release.',
+        advice:
+          'If there is a fire, tell the fire service that the riser may not have released. Somebody on site may use the local manual release.',
         caution: cautions.fire,
       }),
     },
@@ -147,14 +173,17 @@ export const alarmWithoutRelease: Rule = (facts) => {
 
 const waterWitness = (facts: Facts): string => {
   const flow = activeSince(facts, 'waterflow');
-  return flow === undefined ? 'No waterflow is reported either.' : `Waterflow was reported at ${timeOf(facts, flow)} all the same.`;
+  return flow === undefined
+    ? 'No waterflow is reported either.'
+    : `Waterflow was reported at ${timeOf(facts, flow)} all the same.`;
 };
 
 /** The solenoid energizes with no initiating alarm. */
 export const releaseWithoutAlarm: Rule = (facts) => {
   const { release, spans, picture } = facts;
   if (!facts.open || release?.seen !== true || release.end !== undefined || release.alarm !== undefined) return [];
-  if (!facts.profile.points.some(({ signal }) => isInitiating(signal)) || latchedAlarm(picture) !== undefined) return [];
+  if (!facts.profile.points.some(({ signal }) => isInitiating(signal)) || latchedAlarm(picture) !== undefined)
+    return [];
   return [
     {
       code: 'release-without-alarm',
@@ -165,7 +194,8 @@ export const releaseWithoutAlarm: Rule = (facts) => {
       absence: true,
       say: () => ({
         explanation: `The release solenoid was energized at ${timeOf(facts, release.begin)} and no initiating device has been reported in alarm. The valve opens all the same.`,
-        advice: 'Handle it as a fire until somebody has looked; then ask what the panel shows as the reason for the release.',
+        advice:
+          'Handle it as a fire until somebody has looked; then ask what the panel shows as the reason for the release.',
         caution: cautions.fire,
       }),
     },
@@ -193,12 +223,14 @@ export const releaseDisabled: Rule = (facts) => {
         alarm === undefined
           ? {
               explanation: `The release has been disconnected since ${timeOf(facts, off)}, longer than ${speakDuration(profile.limits.releaseDisabledSeconds * 1_000)}, with no test announced. An alarm would not open the valve.`,
-              advice: 'Ask who disconnected it and whether the work is done; have it reconnected, or declare an impairment.',
+              advice:
+                'Ask who disconnected it and whether the work is done; have it reconnected, or declare an impairment.',
               caution: cautions.unprotected,
             }
           : {
               explanation: `The ${nameOf(facts, alarm.ref)} went into alarm at ${timeOf(facts, alarm)} while the release is disconnected (since ${timeOf(facts, off)}). The panel cannot open the valve.`,
-              advice: 'If there is a fire, tell the fire service that this riser will not release by itself. Somebody on site may use the local manual release.',
+              advice:
+                'If there is a fire, tell the fire service that this riser will not release by itself. Somebody on site may use the local manual release.',
               caution: cautions.fire,
             },
     },
@@ -210,8 +242,9 @@ function alarmWhileOff(facts: Facts): Mark | undefined {
   const { picture, episode } = facts;
   const alarm = releasingAlarm(picture);
   if (alarm === undefined || openTest(picture, alarm.order_ms) !== undefined) return undefined;
-  const stands = [...picture.points.values()].some(({ state, signal, releases }) => state === 'active' && releases && isInitiating(signal));
+  const stands = [...picture.points.values()].some(
+    ({ state, signal, releases }) => state === 'active' && releases && isInitiating(signal),
+  );
   const acted = episode?.releases.some(({ begin }) => begin.order_ms >= alarm.order_ms) === true;
   return stands && !acted ? alarm : undefined;
 }
-

@@ -26,7 +26,9 @@ export const resetBeforeClear: Rule = (facts) => {
       say: () => ({
         explanation:
           `The panel was reset at ${timeOf(facts, last.mark)} while ${listed(stillUp(facts, last))} had not restored. ` +
-          (run.length > 1 ? `It is the ${run.length === 2 ? 'second' : `${run.length}th`} reset in a row that came too early. ` : '') +
+          (run.length > 1
+            ? `It is the ${run.length === 2 ? 'second' : `${run.length}th`} reset in a row that came too early. `
+            : '') +
           'The panel will go into alarm again, and the release may act again.',
         advice: 'Have the device restored first and wait for its restoral signal here; only then have the panel reset.',
         caution: `${cautions.reset} Expect a second release: keep people clear of the nozzles if the supply is open.`,
@@ -54,7 +56,10 @@ export const reAlarmAfterReset: Rule = (facts) => {
     again.push(point);
   }
   const marks = again.map((point) => becameActive(point)).filter((mark) => mark !== undefined);
-  const first = marks.reduce<Mark | undefined>((best, mark) => (best === undefined || mark.order_ms < best.order_ms ? mark : best), undefined);
+  const first = marks.reduce<Mark | undefined>(
+    (best, mark) => (best === undefined || mark.order_ms < best.order_ms ? mark : best),
+    undefined,
+  );
   if (first === undefined) return [];
   return [
     {
@@ -68,14 +73,16 @@ export const reAlarmAfterReset: Rule = (facts) => {
         explanation:
           `Everything had restored when the panel was reset at ${timeOf(facts, reset.mark)}, yet ${listed(again.map(({ label }) => lower(label)))} went into alarm again ` +
           `${speakDuration(first.order_ms - reset.mark.order_ms)} later, and no other device acted.`,
-        advice: 'Ask for the device to be looked at before the next reset: it may be stuck, wet or still hot, or the fire may be back.',
+        advice:
+          'Ask for the device to be looked at before the next reset: it may be stuck, wet or still hot, or the fire may be back.',
         caution: cautions.fire,
       }),
     },
   ];
 };
 
-const lower = (label: string): string => (/^[A-Z][a-z]/.test(label) ? label.charAt(0).toLowerCase() + label.slice(1) : label);
+const lower = (label: string): string =>
+  /^[A-Z][a-z]/.test(label) ? label.charAt(0).toLowerCase() + label.slice(1) : label;
 
 /** Alarm points when their contact closed; the panel's latched alarm also when it is announced anew. */
 function becameActive(point: PointState): Mark | undefined {
@@ -91,9 +98,12 @@ const settling = (facts: Facts, reset: Reset, mark: Mark): boolean =>
 export const solenoidNotReleased: Rule = (facts) => {
   const { release } = facts;
   const energized = activeSince(facts, 'solenoid');
-  const reset = facts.episode?.resets.findLast(({ early, mark }) => early.length === 0 && mark.order_ms > (energized?.order_ms ?? Infinity));
+  const reset = facts.episode?.resets.findLast(
+    ({ early, mark }) => early.length === 0 && mark.order_ms > (energized?.order_ms ?? Infinity),
+  );
   if (!facts.open || release === undefined || energized === undefined || reset === undefined) return [];
-  if ([...facts.picture.points.values()].some(({ state, signal }) => state === 'active' && isInitiating(signal))) return [];
+  if ([...facts.picture.points.values()].some(({ state, signal }) => state === 'active' && isInitiating(signal)))
+    return [];
   return [
     {
       code: 'solenoid-not-released',
@@ -117,14 +127,16 @@ export const supervisoryNotRestored: Rule = (facts) => [...resetFindsIt(facts), 
 function resetFindsIt(facts: Facts): readonly Condition[] {
   const { closing, episode, spans } = facts;
   const first = episode?.firstGoodReset;
-  if (!facts.open || closing === undefined || !supplyClosed(facts) || first === undefined || episode === undefined) return [];
+  if (!facts.open || closing === undefined || !supplyClosed(facts) || first === undefined || episode === undefined)
+    return [];
   const found = episode.resets.find(
     ({ mark, supplyClosed: closed }) => closed !== undefined && mark.order_ms - first.mark.order_ms > spans.reopen_ms,
   );
   const wait_ms = facts.profile.panel.supervisoryRestorals === 'reset' ? spans.settle_ms : 0;
   const heard = facts.picture.heardBesidesTest;
   const quiet_ms = heard === undefined ? Infinity : heard.receivedAt + spans.quiet_ms;
-  const dueAt_ms = Math.min(found === undefined ? Infinity : found.mark.receivedAt + wait_ms, quiet_ms) + spans.latency_ms;
+  const dueAt_ms =
+    Math.min(found === undefined ? Infinity : found.mark.receivedAt + wait_ms, quiet_ms) + spans.latency_ms;
   return [
     {
       code: 'supervisory-not-restored',
@@ -139,7 +151,8 @@ function resetFindsIt(facts: Facts): readonly Condition[] {
           (found === undefined
             ? `though the panel was reset at ${timeOf(facts, first.mark)} and nothing was heard for ${speakDuration(spans.quiet_ms)}.`
             : `though the panel was reset again at ${timeOf(facts, found.mark)}. The riser may stand without water.`),
-        advice: 'Ask for the supply valve to be looked at and turned fully open, counting the turns; then for the switch.',
+        advice:
+          'Ask for the supply valve to be looked at and turned fully open, counting the turns; then for the switch.',
         caution: cautions.unprotected,
       }),
     },
@@ -154,8 +167,11 @@ function readingSaysShut(facts: Facts): readonly Condition[] {
   const restored = closing?.end;
   if (closing === undefined || restored === undefined) return [];
   for (const reading of facts.picture.readings.values()) {
-    const tells = reading.name === 'supply-pressure' || (reading.name === 'system-pressure' && activeSince(facts, 'waterflow') !== undefined);
-    if (!tells || reading.si >= shutShare * facts.profile.supply.static || reading.mark.order_ms <= restored.order_ms) continue;
+    const tells =
+      reading.name === 'supply-pressure' ||
+      (reading.name === 'system-pressure' && activeSince(facts, 'waterflow') !== undefined);
+    if (!tells || reading.si >= shutShare * facts.profile.supply.static || reading.mark.order_ms <= restored.order_ms)
+      continue;
     return [
       {
         code: 'supervisory-not-restored',
@@ -167,7 +183,8 @@ function readingSaysShut(facts: Facts): readonly Condition[] {
         variant: 'reading',
         say: () => ({
           explanation: `The supply valve was reported open again at ${timeOf(facts, restored)}, but a pressure of ${reading.value} ${reading.unit} was read at ${timeOf(facts, reading.mark)}: that is what a shut valve, or a failed supply, leaves.`,
-          advice: 'Ask for the supply valve and the supply gauge to be looked at before the riser is counted in service.',
+          advice:
+            'Ask for the supply valve and the supply gauge to be looked at before the riser is counted in service.',
           caution: cautions.unprotected,
         }),
       },

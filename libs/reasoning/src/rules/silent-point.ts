@@ -6,7 +6,9 @@ import { cautions, timeOf } from '../wording.ts';
 
 /** A point stayed silent through what must have moved it, proven by other signals. A gap in the sequence may have swallowed it. */
 export const silentPoint: Rule = (facts) =>
-  facts.open && ![...facts.sources.values()].some(({ missing }) => missing.length > 0) ? [...primeSilent(facts), ...solenoidSilent(facts)] : [];
+  facts.open && ![...facts.sources.values()].some(({ missing }) => missing.length > 0)
+    ? [...primeSilent(facts), ...solenoidSilent(facts)]
+    : [];
 
 /** After a release water flows, and priming pressure was never reported low: the chamber must have vented. */
 function primeSilent(facts: Facts): readonly Condition[] {
@@ -28,7 +30,8 @@ function primeSilent(facts: Facts): readonly Condition[] {
       variant: 'prime',
       say: () => ({
         explanation: `The release acted at ${timeOf(facts, release.begin)} and water was reported at ${timeOf(facts, flow.begin)}; the valve opens only when the priming chamber loses its pressure, and that was never reported (${point.label}).`,
-        advice: 'Have the priming pressure switch and its set point looked at: as it is, nobody would be warned before the valve trips by itself.',
+        advice:
+          'Have the priming pressure switch and its set point looked at: as it is, nobody would be warned before the valve trips by itself.',
         caution: cautions.record,
       }),
     },
@@ -40,7 +43,14 @@ function solenoidSilent(facts: Facts): readonly Condition[] {
   const { flow, spans, picture, episode } = facts;
   const alarm = releasingAlarm(picture);
   const low = activeSince(facts, 'prime-pressure-low');
-  if (!hasPoint(facts.profile, 'solenoid') || alarm === undefined || low === undefined || flow === undefined || flow.testWindow !== undefined) return [];
+  if (
+    !hasPoint(facts.profile, 'solenoid') ||
+    alarm === undefined ||
+    low === undefined ||
+    flow === undefined ||
+    flow.testWindow !== undefined
+  )
+    return [];
   if (activeSince(facts, 'release-disconnect') !== undefined) return [];
   const from_ms = alarm.order_ms - spans.latency_ms;
   if (low.order_ms < from_ms || flow.begin.order_ms < from_ms) return [];

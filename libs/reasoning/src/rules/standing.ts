@@ -35,7 +35,9 @@ export const chattering: Rule = (facts) => {
 /** A trouble past its limit (NFPA 72, 26.3.8.4: personnel within 4 h; FACTS 1.37). */
 export const troubleUnattended: Rule = (facts) => {
   const limit_ms = facts.profile.limits.troubleSeconds * 1_000;
-  const standing = [...facts.picture.points.values()].filter(({ state, signal }) => state === 'active' && (classOf(signal) === 'trouble' || signal === 'panel-trouble'));
+  const standing = [...facts.picture.points.values()].filter(
+    ({ state, signal }) => state === 'active' && (classOf(signal) === 'trouble' || signal === 'panel-trouble'),
+  );
   const named = standing.some(({ signal }) => signal !== 'panel-trouble');
   return standing
     .filter(({ signal }) => !named || signal !== 'panel-trouble')
@@ -76,11 +78,14 @@ export const impairmentOverdue: Rule = (facts) => {
       occasion: open.begin.ref.id,
       dueAt_ms: reached_ms + facts.spans.latency_ms,
       severity: 'high',
-      evidence: impairments.filter(({ end }) => end === undefined || end.receivedAt > reached_ms - day_ms).map(({ begin }) => begin.ref),
+      evidence: impairments
+        .filter(({ end }) => end === undefined || end.receivedAt > reached_ms - day_ms)
+        .map(({ begin }) => begin.ref),
       absence: true,
       say: () => ({
         explanation: `The riser has been declared impaired (${open.kind}: ${open.reason}) since ${at(facts, open.begin.receivedAt)}; the impairments of the last 24 h passed ${speakDuration(limit_ms)} at ${at(facts, instant(reached_ms))}.`,
-        advice: 'See that one of the measures is in place: evacuation, a fire watch, a temporary water supply, or control of ignition sources; and tell the impairment coordinator.',
+        advice:
+          'See that one of the measures is in place: evacuation, a fire watch, a temporary water supply, or control of ignition sources; and tell the impairment coordinator.',
         caution: 'NFPA 25 names the measures; local codes and the authority having jurisdiction decide.',
       }),
     },
@@ -92,10 +97,14 @@ export const impairmentOverdue: Rule = (facts) => {
  * while an earlier one slides out of the 24 h; so the moment is found piece by piece.
  */
 export function limitReachedAt_ms(impairments: readonly Impairment[], open: Impairment, limit_ms: number): number {
-  const earlier = impairments.flatMap(({ begin, end }) => (end === undefined ? [] : [{ from: begin.receivedAt, to: end.receivedAt }]));
+  const earlier = impairments.flatMap(({ begin, end }) =>
+    end === undefined ? [] : [{ from: begin.receivedAt, to: end.receivedAt }],
+  );
   const begin = open.begin.receivedAt;
   const within = (t: number): number =>
-    t - Math.max(begin, t - day_ms) + earlier.reduce((sum, { from, to }) => sum + Math.max(0, to - Math.max(from, t - day_ms)), 0);
+    t -
+    Math.max(begin, t - day_ms) +
+    earlier.reduce((sum, { from, to }) => sum + Math.max(0, to - Math.max(from, t - day_ms)), 0);
   const edges = earlier.flatMap(({ from, to }) => [from + day_ms, to + day_ms]).filter((edge) => edge > begin);
   const stops = [begin, ...edges.sort((one, other) => one - other)];
   for (const [index, from] of stops.entries()) {

@@ -11,9 +11,12 @@ import { at, cautions, timeOf } from '../wording.ts';
 export const supplyLeftClosed: Rule = (facts) => {
   const { closing, episode, spans, profile, picture } = facts;
   const free_ms = undisturbedFrom_ms(picture);
-  if (!facts.open || episode === undefined || closing === undefined || !supplyClosed(facts) || free_ms === undefined) return [];
+  if (!facts.open || episode === undefined || closing === undefined || !supplyClosed(facts) || free_ms === undefined)
+    return [];
   const own = !episode.alarmed && closingExplainsIt(episode.opener);
-  const long_ms = own ? Math.max(closing.begin.receivedAt, free_ms) + profile.limits.supplyLeftClosedSeconds * 1_000 : Infinity;
+  const long_ms = own
+    ? Math.max(closing.begin.receivedAt, free_ms) + profile.limits.supplyLeftClosedSeconds * 1_000
+    : Infinity;
   const heard_ms = picture.heardBesidesTest?.receivedAt ?? closing.begin.receivedAt;
   const quiet_ms = Math.max(heard_ms, free_ms) + spans.quiet_ms;
   return [
@@ -26,7 +29,9 @@ export const supplyLeftClosed: Rule = (facts) => {
       absence: true,
       say: () => ({
         explanation: `The supply valve was reported not fully open at ${timeOf(facts, closing.begin)} and has not been reported open since. ${
-          own ? 'No test and no impairment is declared.' : `Nothing has been heard from this riser for ${speakDuration(spans.quiet_ms)}.`
+          own
+            ? 'No test and no impairment is declared.'
+            : `Nothing has been heard from this riser for ${speakDuration(spans.quiet_ms)}.`
         } The riser may have no water.`,
         advice: 'Ask who closed it and why. Have it opened fully, or declare an impairment.',
         caution: cautions.unprotected,
@@ -37,7 +42,11 @@ export const supplyLeftClosed: Rule = (facts) => {
 
 /** Openers that are no restoration: the valve's own closing, work that was announced, or a mere trouble. */
 const closingExplainsIt = (opener: SignalName | 'test-begin' | 'impairment-begin'): boolean =>
-  opener === 'test-begin' || opener === 'impairment-begin' || opener === 'test-mode' || opener === 'supply-valve' || classOf(opener) === 'trouble';
+  opener === 'test-begin' ||
+  opener === 'impairment-begin' ||
+  opener === 'test-mode' ||
+  opener === 'supply-valve' ||
+  classOf(opener) === 'trouble';
 
 /** A released system's water stops and no valve supervisory signal comes. */
 export const supervisoryMissing: Rule = (facts) => {
@@ -59,7 +68,8 @@ export const supervisoryMissing: Rule = (facts) => {
       absence: true,
       say: () => ({
         explanation: `Water stopped being reported at ${timeOf(facts, ended)}, and the supply valve was never reported closed (it should have been by ${at(facts, to)}). Either the supply has failed, or the valve was closed and its switch did not say so.`,
-        advice: 'Ask first whether the supply still has pressure, then whether somebody closed the valve. If they did, its switch is dead: nobody would see it left closed.',
+        advice:
+          'Ask first whether the supply still has pressure, then whether somebody closed the valve. If they did, its switch is dead: nobody would see it left closed.',
         caution: `${cautions.fire} Do not count on water until the supply gauge has been read.`,
       }),
     },
