@@ -1,4 +1,6 @@
 export type { Milestone, PlantEvent } from './plant/event.ts';
+export type { FaultRecipe, FaultRecipes } from './plant/fault-recipe.ts';
+export { faultRecipes } from './plant/fault-table.ts';
 export { contactNames, valveNames } from './plant/names.ts';
 export type { ContactName, ValveName } from './plant/names.ts';
 export { observe } from './plant/observe.ts';

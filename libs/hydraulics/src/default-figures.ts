@@ -83,6 +83,7 @@ export const defaultFigures: RiserFigures = {
   alarmLine: {
     volume_m3: si('0.6 L'),
     hole: { bore_m: si('0.0625 in'), dischargeCoefficient: 0.7 },
+    bleedsTo: 'outlet',
     testValve_m3_s_sqrtPa: si('4 gpm/psi^0.5'),
     testSource: 'upstream',
     forwardCheck_m3_s_sqrtPa: si('5 gpm/psi^0.5'),

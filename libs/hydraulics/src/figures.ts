@@ -82,6 +82,8 @@ export interface RiserFigures {
   readonly alarmLine: {
     readonly volume_m3: number;
     readonly hole: Orifice;
+    /** Where the hole lets the line's water go: back into the outlet (drilled in the drain check) or to a drain cup. */
+    readonly bleedsTo: 'outlet' | 'atmosphere';
     readonly testValve_m3_s_sqrtPa: number;
     readonly testSource: SupplySide;
     readonly forwardCheck_m3_s_sqrtPa: number;

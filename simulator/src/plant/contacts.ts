@@ -125,7 +125,7 @@ interface Turn {
 function turn(draft: Draft, { index, active, at_s, rule }: Turn): FoundEvent {
   draft.active[index] = active;
   draft.pendingAt_s[index] = Infinity;
-  if (rule.chatter !== undefined && rule.stuck === undefined) {
+  if (rule.chatter !== undefined) {
     draft.bounces[index] = 2 * rule.chatter.pairs;
     draft.bounceAt_s[index] = draft.at_s + gap_s(rule.chatter.seed, 2 * rule.chatter.pairs + 1);
   }

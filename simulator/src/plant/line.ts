@@ -15,6 +15,8 @@ interface LinePaths {
   readonly hole_m3_s_sqrtPa: number;
   readonly crack_Pa: number;
   readonly outlet_Pa: number;
+  /** Pressure the hole bleeds against. */
+  readonly bleedsTo_Pa: number;
   /** What the hole lets into the line at the start of the step, and the weight that start has in the step's mean. */
   readonly bleedBefore_m3_s: number;
   readonly weightBefore: number;
@@ -32,7 +34,7 @@ export function stepLine(draft: Draft, parameters: Parameters, step_s: number): 
   const excess = (line_Pa: number): number =>
     (volume_m3 * line_Pa) / (line_Pa + atmosphere_Pa) -
     water_m3 -
-    step_s * (tested(paths, line_Pa) + fromOutlet(paths, line_Pa));
+    step_s * (tested(paths, line_Pa) + throughCheck(paths, line_Pa) + throughHole(paths, line_Pa));
   const line_Pa = increasingRoot(excess, {
     guess: draft.line_Pa,
     stride: 100 + 0.02 * draft.line_Pa,
@@ -41,10 +43,13 @@ export function stepLine(draft: Draft, parameters: Parameters, step_s: number): 
     residual: residual_m3,
   });
   const test_m3_s = tested(paths, line_Pa);
-  const exchanged_m3 = step_s * fromOutlet(paths, line_Pa);
+  const checked_m3 = step_s * throughCheck(paths, line_Pa);
+  const bled_m3 = -step_s * throughHole(paths, line_Pa);
+  const toOutlet = parameters.alarmLine.bleedsToOutlet;
   draft.line_Pa = line_Pa;
-  draft.lineWater_m3 = Math.max(0, water_m3 + step_s * test_m3_s + exchanged_m3);
-  draft.pipingWater_m3 -= exchanged_m3;
+  draft.lineWater_m3 = Math.max(0, water_m3 + step_s * test_m3_s + checked_m3 - bled_m3);
+  draft.pipingWater_m3 += (toOutlet ? bled_m3 : 0) - checked_m3;
+  draft.drained_m3 += toOutlet ? 0 : bled_m3;
   draft.test_m3_s = test_m3_s;
   draft.supplied_m3 += step_s * test_m3_s;
   const seen = parameters.alarmLine.isolates === 'line' || position(draft, parameters, 'alarm-line') > 0;
@@ -62,6 +67,7 @@ function linePaths(state: PlantState, parameters: Parameters): LinePaths {
     hole_m3_s_sqrtPa: alarmLine.hole_m3_s_sqrtPa * open,
     crack_Pa: alarmLine.crack_Pa,
     outlet_Pa: Math.max(0, state.outlet_Pa),
+    bleedsTo_Pa: alarmLine.bleedsToOutlet ? Math.max(0, state.outlet_Pa) : 0,
     bleedBefore_m3_s: 0,
     weightBefore: 0,
   };
@@ -79,8 +85,8 @@ function withBleed(
   state: PlantState,
   { step_s, volume_m3 }: { readonly step_s: number; readonly volume_m3: number },
 ): LinePaths {
-  const bleedBefore_m3_s = signedFlow_m3_s(paths.hole_m3_s_sqrtPa, paths.outlet_Pa - state.line_Pa);
-  const excess_m3 = state.lineWater_m3 - (volume_m3 * paths.outlet_Pa) / (paths.outlet_Pa + atmosphere_Pa);
+  const bleedBefore_m3_s = signedFlow_m3_s(paths.hole_m3_s_sqrtPa, paths.bleedsTo_Pa - state.line_Pa);
+  const excess_m3 = state.lineWater_m3 - (volume_m3 * paths.bleedsTo_Pa) / (paths.bleedsTo_Pa + atmosphere_Pa);
   const slow = -bleedBefore_m3_s * step_s < gentle * excess_m3;
   return { ...paths, bleedBefore_m3_s, weightBefore: slow ? 0.5 : 0 };
 }
@@ -89,9 +95,12 @@ function withBleed(
 const tested = (paths: LinePaths, line_Pa: number): number =>
   signedFlow_m3_s(paths.test_m3_s_sqrtPa, paths.source_Pa - line_Pa);
 
-/** Through check and hole from the outlet, less what the hole and a leaking check let back, m³/s. */
-const fromOutlet = (paths: LinePaths, line_Pa: number): number =>
-  checkedFlow_m3_s(paths.check_m3_s_sqrtPa, paths.outlet_Pa - paths.crack_Pa - line_Pa) +
-  paths.weightBefore * paths.bleedBefore_m3_s +
-  (1 - paths.weightBefore) * signedFlow_m3_s(paths.hole_m3_s_sqrtPa, paths.outlet_Pa - line_Pa) -
+/** Through the check from the outlet, less what a leaking check lets back, m³/s. */
+const throughCheck = (paths: LinePaths, line_Pa: number): number =>
+  checkedFlow_m3_s(paths.check_m3_s_sqrtPa, paths.outlet_Pa - paths.crack_Pa - line_Pa) -
   checkedFlow_m3_s(paths.leak_m3_s_sqrtPa, line_Pa - paths.outlet_Pa);
+
+/** Through the hole into the line, m³/s: negative while it bleeds. A hole in the check's disc passes both ways. */
+const throughHole = (paths: LinePaths, line_Pa: number): number =>
+  paths.weightBefore * paths.bleedBefore_m3_s +
+  (1 - paths.weightBefore) * signedFlow_m3_s(paths.hole_m3_s_sqrtPa, paths.bleedsTo_Pa - line_Pa);

@@ -89,6 +89,7 @@ export interface Parameters {
     readonly check_m3_s_sqrtPa: number;
     readonly checkLeak_m3_s_sqrtPa: number;
     readonly crack_Pa: number;
+    readonly bleedsToOutlet: boolean;
     readonly testUpstream: boolean;
     readonly isolates: 'switch' | 'line';
   };
@@ -150,6 +151,7 @@ export function soundParameters(figures: RiserFigures): Parameters {
       check_m3_s_sqrtPa: alarmLine.forwardCheck_m3_s_sqrtPa,
       checkLeak_m3_s_sqrtPa: 0,
       crack_Pa: alarmLine.checkCrack_Pa,
+      bleedsToOutlet: alarmLine.bleedsTo === 'outlet',
       testUpstream: alarmLine.testSource === 'upstream',
       isolates: alarmLine.isolates,
     },

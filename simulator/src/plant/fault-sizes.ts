@@ -1,0 +1,35 @@
+import { orificeConstant_m3_s_sqrtPa, tripPressure_Pa } from '@tidemark/hydraulics';
+import type { RiserFigures } from '@tidemark/hydraulics';
+import { invariant, quantity } from '@tidemark/kernel';
+import type { FaultRecipe } from './fault-recipe.ts';
+
+/** A flow constant written in the trade's unit, m³/s/√Pa. */
+export function cv(gpmPerRootPsi: number): number {
+  const converted = quantity(gpmPerRootPsi, 'gpm/psi^0.5');
+  invariant(converted.ok, 'the unit of a flow constant is known');
+  return converted.value.si;
+}
+
+/** Leaks of the chamber, m³/s/√Pa: unnoticed, seen by the priming switch only, and enough to trip the valve. */
+export interface ChamberLeaks {
+  readonly unnoticed: number;
+  readonly warning: number;
+  readonly tripping: number;
+}
+
+/** The sizes at which a leak of this riser's chamber begins to be noticed, from the closed form of its pressure. */
+export function chamberLeaks({ delugeValve, prime, supply, switches }: RiserFigures): ChamberLeaks {
+  const drive_Pa = supply.static_Pa - prime.checkCrack_Pa;
+  const holding = (chamber_Pa: number): number =>
+    orificeConstant_m3_s_sqrtPa(prime) * Math.sqrt(drive_Pa / chamber_Pa - 1);
+  const low = holding(switches.primeLow.acts_Pa);
+  const trip = holding(tripPressure_Pa(delugeValve, supply.static_Pa));
+  return { unnoticed: 0.8 * low, warning: (low + trip) / 2, tripping: 1.15 * trip };
+}
+
+/** A recipe of the catalogue's row; without moves unless they are given. */
+export const recipe = (row: string, patch: FaultRecipe['patch'], moves: FaultRecipe['moves'] = []): FaultRecipe => ({
+  row,
+  patch,
+  moves,
+});
