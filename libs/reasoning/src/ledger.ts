@@ -71,13 +71,14 @@ type Content = Pick<Finding, 'severity' | 'evidence' | 'explanation' | 'causes' 
 function contentOf(condition: Condition, facts: Facts, at: Instant): Content {
   const { severity, evidence, window } = condition;
   const said = condition.say();
-  const blind = condition.absence && condition.code !== 'stale-link' && linkIsStale(facts, at);
+  const blind =
+    condition.absence && condition.code !== 'stale-link' && (linkIsStale(facts, at) || linkJustReturned(facts, at));
   return {
     severity,
     evidence,
     ...said,
     explanation: blind
-      ? `${said.explanation} The link to this riser is stale: the signal may have been sent and not have arrived.`
+      ? `${said.explanation} The link to this riser is stale, or only just back: the signal may have been sent and not have arrived.`
       : said.explanation,
     causes: causesOf(condition, blind),
     ...(window === undefined ? {} : { window }),
@@ -89,6 +90,12 @@ export function linkIsStale(facts: Facts, at: Instant): boolean {
   const { heard, link } = facts.picture;
   if (link.state === 'down') return true;
   return heard !== undefined && at - heard.receivedAt > facts.profile.link.supervisionSeconds * 1_000;
+}
+
+/** Whether the link came back so lately that what was sent meanwhile may still be arriving. */
+function linkJustReturned({ picture, spans }: Facts, at: Instant): boolean {
+  const { returned, mark } = picture.link;
+  return returned && mark !== undefined && at - mark.receivedAt <= spans.latency_ms;
 }
 
 const rank: Readonly<Record<Severity, number>> = { advisory: 0, high: 1, critical: 2 };

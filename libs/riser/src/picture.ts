@@ -148,6 +148,8 @@ export interface Picture {
     readonly state: 'unknown' | 'up' | 'down';
     readonly session: string | undefined;
     readonly mark: Mark | undefined;
+    /** It came up after having been down: what was sent meanwhile may still be arriving. */
+    readonly returned: boolean;
   };
   /** The newest windows, the open one last. */
   readonly tests: readonly TestWindow[];

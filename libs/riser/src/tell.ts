@@ -23,7 +23,7 @@ export const blankPicture = (profile: Profile): Picture => ({
   heard: undefined,
   heardBesidesTest: undefined,
   begun: undefined,
-  link: { state: 'unknown', session: undefined, mark: undefined },
+  link: { state: 'unknown', session: undefined, mark: undefined, returned: false },
   tests: [],
   impairments: [],
   episode: undefined,
@@ -55,7 +55,12 @@ function tellOne(picture: Picture, event: StoryEvent, mark: Mark): Picture {
       return {
         ...picture,
         heard: event.link === 'up' ? mark : picture.heard,
-        link: { state: event.link, session: event.session ?? picture.link.session, mark },
+        link: {
+          state: event.link,
+          session: event.session ?? picture.link.session,
+          mark,
+          returned: event.link === 'up' && picture.link.state === 'down',
+        },
       };
     case 'command-given':
       return tellCommand({ ...picture, begun: picture.begun ?? mark }, event, mark);
@@ -71,7 +76,7 @@ function tellSignal(before: Picture, event: Extract<StoryEvent, { type: 'signal-
     begun: before.begun ?? mark,
     heard: mark,
     heardBesidesTest: content.kind === 'periodic-test' ? before.heardBesidesTest : mark,
-    link: before.link.state === 'down' ? { ...before.link, state: 'up' } : before.link,
+    link: before.link.state === 'down' ? { ...before.link, state: 'up', mark, returned: true } : before.link,
   };
   const placed = placeSignal(picture.profile, content.name, event.point);
   if (!placed.found) {

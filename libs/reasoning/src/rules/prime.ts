@@ -42,10 +42,14 @@ function awaitsPrimeSince(facts: Facts): Mark | undefined {
   return trip !== undefined && !after(facts.episode?.primeBack, trip) ? trip : undefined;
 }
 
-/** The first reset after the last trip. */
+/** The first reset after the last trip that counts: one that was not early, or after which the release was at rest. */
 export function restoringReset(facts: Facts): Reset | undefined {
   const trip = lastTrip(facts);
-  return trip === undefined ? undefined : facts.episode?.resets.find(({ mark }) => after(mark, trip));
+  if (trip === undefined) return undefined;
+  const atRest = facts.release?.seen === true ? facts.release.end : undefined;
+  return facts.episode?.resets.find(
+    ({ mark, early }) => after(mark, trip) && (early.length === 0 || atRest !== undefined),
+  );
 }
 
 /** The moment from which the refill runs: the latest of the reset, the waterflow's and the priming valve's restoral. */
@@ -62,8 +66,7 @@ export const primeNotRestored: Rule = (facts) => {
   const low = activeSince(facts, 'prime-pressure-low');
   const reset = restoringReset(facts);
   if (!facts.open || low === undefined || reset === undefined || awaitsPrimeSince(facts) === undefined) return [];
-  if (activeSince(facts, 'solenoid') !== undefined || activeSince(facts, 'waterflow') !== undefined) return [];
-  if (activeSince(facts, 'prime-valve') !== undefined) return [];
+  if (activeSince(facts, 'waterflow') !== undefined || activeSince(facts, 'prime-valve') !== undefined) return [];
   const closed = supplyClosed(facts);
   if (profile.trim.primeValveClosedForRestoration && closed) return [];
   const start = refillStart(facts, reset);
