@@ -68,11 +68,29 @@ const operation = (action: 'send' | 'receive', channel: Channel, isRetained: boo
   bindings: { mqtt: { qos: 1, retain: isRetained, bindingVersion: '0.2.0' } },
 });
 
+/** The contract's example of a signal (CONTRACT 2), and what else a person writes by hand. */
+const examples: Readonly<Partial<Record<Channel, JsonObject>>> = {
+  signal: {
+    specversion: '1.0',
+    id: '7f0c',
+    source: '/quayside-cold-store/panel-2',
+    type: 'riser.signal.v1',
+    subject: 'deluge-1',
+    time: '2026-03-02T08:14:07.120Z',
+    sequence: '0000001842',
+    data: { signal: 'waterflow', state: 'active', point: 3, text: 'optional, at most 200 characters' },
+  },
+  link: { link: 'up', session: '2026-03-02/1', time: '2026-03-02T08:00:00Z' },
+  contact: { signal: 'waterflow', state: 'active', point: 3 },
+  output: { signal: 'solenoid', state: 'active' },
+};
+
 const messageOf = (channel: Channel): JsonObject => ({
   name: channel,
   summary: summaries[channel],
   contentType: channel === 'signal' ? cloudEventContentType : 'application/json',
   payload: { $ref: `#/components/schemas/${channel}` },
+  ...(examples[channel] === undefined ? {} : { examples: [{ payload: examples[channel] }] }),
 });
 
 /** The dialect is AsyncAPI's own, so the mark of JSON Schema goes. */

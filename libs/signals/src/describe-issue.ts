@@ -27,7 +27,7 @@ const expectation = (issue: ReportedIssue): string => {
     case 'too_small':
       return `expected ${String(issue.minimum)} or more`;
     case 'too_big':
-      return `expected ${String(issue.maximum)} or less`;
+      return `expected ${String(issue.maximum)}${issue.origin === 'string' ? ' characters' : ''} or less`;
     default:
       return issue.message;
   }

@@ -31,6 +31,9 @@ describe('a required attribute', () => {
   it('source is a URI reference', () => {
     for (const source of ['/quayside-cold-store/panel 2', '/quayside-cold-store/é', '/quayside-cold-store/%zz'])
       expect(rejectionOf(changed('source', source)).reason).toBe('not-a-cloud-event');
+    expect(rejectionOf(changed('source', `/quayside-cold-store/${'x'.repeat(1_024)}`)).detail).toBe(
+      'At source: expected 1024 characters or less.',
+    );
     expect(signalOf(changed('source', '/quayside-cold-store/%C3%A9')).source).toBe('/quayside-cold-store/%C3%A9');
   });
 
