@@ -42,9 +42,9 @@ const phase = z.enum(phaseNames, { error: `expected a phase, one of ${phaseNames
 const finding = z.strictObject({
   code,
   raised: stretch,
-  /** When it is cleared, or `never` within the story. */
-  cleared: z.union([z.literal('never').transform(() => undefined), stretch], {
-    error: 'expected "never", a time such as "10m 30s", or two as [from, to]',
+  /** When it is cleared; `never` within the story; `whenever`, where the story is not about that. */
+  cleared: z.union([z.literal('never'), z.literal('whenever'), stretch], {
+    error: 'expected "never", "whenever", a time such as "10m 30s", or two as [from, to]',
   }),
   severity: z.enum(['critical', 'high', 'advisory']).optional(),
   /** Causes (CONTRACT 8) that the finding names when it is raised; it may name more. */

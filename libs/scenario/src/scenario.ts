@@ -23,11 +23,11 @@ export interface PanelGiven {
   readonly sequence: boolean;
 }
 
-/** A finding that must be there, from raised to cleared (`undefined`: stays). */
+/** A finding that must be there, from raised to cleared. */
 export interface ExpectedFinding {
   readonly code: FindingCode;
   readonly raised: Stretch;
-  readonly cleared: Stretch | undefined;
+  readonly cleared: Stretch | 'never' | 'whenever';
   readonly severity?: Severity | undefined;
   readonly causes?: readonly string[] | undefined;
 }

@@ -68,9 +68,13 @@ function withinFinding(expected: ExpectedFinding, found: ToldFinding, begin: Ins
   ];
 }
 
-function clearedDifference(code: string, expected: Stretch | undefined, at_ms: number | undefined): readonly string[] {
-  if (expected === undefined)
-    return at_ms === undefined ? [] : [`${code} cleared at ${speakAt(at_ms)}: expected never`];
+function clearedDifference(
+  code: string,
+  expected: ExpectedFinding['cleared'],
+  at_ms: number | undefined,
+): readonly string[] {
+  if (expected === 'whenever') return [];
+  if (expected === 'never') return at_ms === undefined ? [] : [`${code} cleared at ${speakAt(at_ms)}: expected never`];
   if (at_ms === undefined) return [`${code} is never cleared: expected ${speakStretch(expected)}`];
   return timeDifference(`${code} cleared`, expected, at_ms);
 }
