@@ -36,7 +36,13 @@ export const paging = z.object({
     .regex(/^\d{1,20}$/)
     .optional()
     .meta({ description: 'Where to go on: `next` of the page before. Without it the newest come first.' }),
-  limit: z.coerce.number().int().min(1).max(pageLimit_items).default(100).meta({ description: 'The most items returned.' }),
+  limit: z.coerce
+    .number()
+    .int()
+    .min(1)
+    .max(pageLimit_items)
+    .default(100)
+    .meta({ description: 'The most items returned.' }),
 });
 
 /** Where the next, older page begins; absent on the last one. */

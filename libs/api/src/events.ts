@@ -16,10 +16,7 @@ export const riserEvent = z.discriminatedUnion('type', [
     type: z.literal('signal'),
     observedAt: moment.optional().meta({ description: "The panel's clock; absent where the form has none." }),
     signal: z.enum(signalNames),
-    state: z
-      .enum(['active', 'restored', 'performed'])
-      .optional()
-      .meta({ description: 'Absent for a reading.' }),
+    state: z.enum(['active', 'restored', 'performed']).optional().meta({ description: 'Absent for a reading.' }),
     reading: z.object({ value: z.number(), unit: z.string() }).optional(),
     point: z.number().int().optional(),
     label: z.string().optional().meta({ description: "The point's label in the profile." }),

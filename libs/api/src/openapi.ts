@@ -7,7 +7,15 @@ import { health } from './health.ts';
 import { liveEvents } from './live.ts';
 import { problem, problemCodes, problemContentType } from './problem.ts';
 import { quarantined, quarantinePage } from './quarantine.ts';
-import { inferredPosition, pointState, restorationStep, riserList, riserSummary, riserView, waterline } from './riser.ts';
+import {
+  inferredPosition,
+  pointState,
+  restorationStep,
+  riserList,
+  riserSummary,
+  riserView,
+  waterline,
+} from './riser.ts';
 import type { Route } from './routes.ts';
 import { intentHeader, routes } from './routes.ts';
 
@@ -71,10 +79,8 @@ function componentSchemas(): Record<string, JsonValue> {
 const reference = (id: string): string => `#/components/schemas/${id}`;
 
 /** A component is found by its place in the description, so it needs neither dialect nor id of its own. */
-function bare(schema: JsonValue): JsonValue {
-  const { $schema: _dialect, $id: _id, id: _name, ...rest } = schema;
-  return rest;
-}
+const bare = (schema: JsonValue): JsonValue =>
+  Object.fromEntries(Object.entries(schema).filter(([name]) => !['$schema', '$id', 'id'].includes(name)));
 
 function operation(name: string, route: Route): JsonValue {
   return {

@@ -17,7 +17,8 @@ export const quarantined = z.object({
   contentType: z.string().optional(),
   payload: z.object({
     text: z.string().meta({
-      description: 'The beginning of the payload; what is not printable ASCII is written as an escape (`\\u00e9`, `\\xff`).',
+      description:
+        'The beginning of the payload; what is not printable ASCII is written as an escape (`\\u00e9`, `\\xff`).',
     }),
     encoding: z.enum(['utf-8', 'bytes']),
     length_bytes: z.number().int().nonnegative(),

@@ -12,7 +12,12 @@ export const water = z.enum(['water', 'empty', 'unseen']);
 export type Water = z.infer<typeof water>;
 
 /** The riser as one small upright figure: supply below the seat, the seat, the outlet, the piping above. */
-export const waterline = z.object({ supply: water, seat: z.enum(['shut', 'open', 'unseen']), outlet: water, piping: water });
+export const waterline = z.object({
+  supply: water,
+  seat: z.enum(['shut', 'open', 'unseen']),
+  outlet: water,
+  piping: water,
+});
 
 /** The riser as one small upright figure. */
 export type Waterline = z.infer<typeof waterline>;
@@ -25,7 +30,7 @@ export const link = z.object({
   clockOffset_ms: z
     .number()
     .optional()
-    .meta({ description: "Station's clock minus the panel's, at its quickest: transmission plus the clock's error." }),
+    .meta({ description: "The panel's clock minus the station's, at its quickest: negative by the transmission and any lag of the clock." }),
 });
 
 /** What a list of risers says of each. */

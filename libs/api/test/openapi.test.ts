@@ -11,7 +11,9 @@ describe('the description of the API', () => {
 
   it('has one operation for each route, by its name', () => {
     const { paths } = openApi() as { paths: Record<string, Record<string, { operationId: string }>> };
-    const operations = Object.values(paths).flatMap((methods) => Object.values(methods).map((each) => each.operationId));
+    const operations = Object.values(paths).flatMap((methods) =>
+      Object.values(methods).map((each) => each.operationId),
+    );
 
     expect(operations.toSorted()).toEqual(Object.keys(routes).toSorted());
   });

@@ -4,7 +4,11 @@ import { describe, expect, it } from 'vitest';
 
 const unseen = { supply: 'unseen', seat: 'unseen', outlet: 'unseen', piping: 'unseen' } as const;
 
-const riser = (name: string, urgency: Urgency, more: { deadline?: string; unacknowledged?: number } = {}): RiserSummary => ({
+const riser = (
+  name: string,
+  urgency: Urgency,
+  more: { deadline?: string; unacknowledged?: number } = {},
+): RiserSummary => ({
   account: 'quayside-cold-store',
   riser: name,
   site: { name: 'Quayside cold store', timeZone: 'Europe/Oslo' },

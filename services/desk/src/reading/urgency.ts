@@ -1,0 +1,82 @@
+import type { RiserSummary, Urgency } from '@tidemark/api';
+import type { Instant } from '@tidemark/kernel';
+import { formatInstant } from '@tidemark/kernel';
+import type { Finding, FindingCode, RiserView, Severity } from '@tidemark/reasoning';
+
+const ofSeverity: Readonly<Record<Severity, Urgency>> = { critical: 'now', high: 'soon', advisory: 'when-convenient' };
+
+/** The findings whose condition stands, most serious first and then the oldest. */
+export const openFindings = ({ findings }: RiserView): readonly Finding[] =>
+  findings
+    .filter(({ status }) => status !== 'cleared')
+    .toSorted((left, right) => rank(left.severity) - rank(right.severity) || left.raisedAt - right.raisedAt);
+
+const severityOrder: readonly Severity[] = ['critical', 'high', 'advisory'];
+const rank = (severity: Severity): number => severityOrder.indexOf(severity);
+
+/** Nobody has answered: the condition stands, or has gone without anybody having seen it. */
+export const isUnanswered = ({ alertState }: Finding): boolean =>
+  alertState === 'unacknowledged' || alertState === 'returned-unacknowledged';
+
+/** How soon a person is needed: by the most serious finding, and by what the riser is doing, finding or none. */
+export function urgencyOf(view: RiserView): Urgency {
+  const byFinding = openFindings(view)[0];
+  const order: readonly Urgency[] = ['now', 'soon', 'when-convenient', 'none'];
+  const left: Urgency = view.findings.some(isUnanswered) ? 'when-convenient' : 'none';
+  const all = [byFinding === undefined ? left : ofSeverity[byFinding.severity], byPhase(view)];
+  return order.find((urgency) => all.includes(urgency)) ?? 'none';
+}
+
+/** An alarm, supervisory or trouble signal needs a person by itself; so does every step on the way back to service. */
+function byPhase({ phase, episode, test }: RiserView): Urgency {
+  switch (phase) {
+    case 'alarm':
+    case 'released':
+    case 'flowing':
+      return 'now';
+    case 'shutting-down':
+    case 'drained':
+    case 'resetting':
+    case 'priming':
+    case 'reopening':
+      return 'soon';
+    case 'alarm-test':
+      return 'when-convenient';
+    case 'impaired':
+      return test === undefined ? 'soon' : 'when-convenient';
+    case 'in-service':
+    case 'unknown':
+      return episode === undefined ? 'none' : 'when-convenient';
+  }
+}
+
+/** What decides next, or should have: the window of the gravest finding, else the next thing awaited, else a limit. */
+export function deadlineOf(view: RiserView): RiserSummary['deadline'] {
+  const late = openFindings(view).find(({ window }) => window !== undefined);
+  if (late?.window !== undefined) {
+    const offset_ms = view.link.clockOffset_ms ?? 0;
+    return at((late.window.to - offset_ms) as Instant, awaitedIn[late.code] ?? 'the signal that was expected');
+  }
+  const awaited = view.restoration
+    .filter(({ status, by }) => status === 'waiting' && by !== undefined)
+    .toSorted((left, right) => (left.by ?? 0) - (right.by ?? 0))[0];
+  if (awaited?.by !== undefined) return at(awaited.by, awaited.title);
+  if (view.test?.endsAt !== undefined) return at(view.test.endsAt, 'the test window ends');
+  if (view.impairment !== undefined) return at(view.impairment.limitAt, 'the impairment reaches its limit');
+  return undefined;
+}
+
+const at = (time: Instant, what: string) => ({ at: formatInstant(time), what });
+
+/** What the window of a code waits for, in words that fit after "late" and "due". */
+const awaitedIn: Partial<Readonly<Record<FindingCode, string>>> = {
+  'flow-with-supply-closed': 'water should stop',
+  'release-without-flow': 'water should be reported',
+  'alarm-without-release': 'the release should act',
+  'prime-not-restored': 'priming pressure should return',
+  'solenoid-not-released': 'the solenoid should rest',
+  'supervisory-missing': 'the valve switch should report',
+  'flow-not-restored': 'the alarm line should bleed down',
+  'alarm-test-without-flow': 'the test should report water',
+  'stale-link': 'the panel should be heard',
+};

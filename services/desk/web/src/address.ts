@@ -1,0 +1,66 @@
+import { useSyncExternalStore } from 'react';
+import type { RiserKey } from '@tidemark/api';
+
+/** Everything the page shows is in its address, so that a link opens the same picture. */
+export type Address =
+  | { readonly screen: 'watch'; readonly key: RiserKey | undefined; readonly finding?: string; readonly asOf?: string }
+  | { readonly screen: 'events'; readonly key: RiserKey }
+  | { readonly screen: 'quarantine' };
+
+/** Reads an address; what is not one of ours shows the watch. */
+export function readAddress(path: string, search: string): Address {
+  const [first, account, riser] = path.split('/').filter(Boolean).map(decodeURIComponent);
+  if (first === 'quarantine') return { screen: 'quarantine' };
+  const key = account !== undefined && riser !== undefined ? { account, riser } : undefined;
+  if (first === 'events' && key !== undefined) return { screen: 'events', key };
+  const query = new URLSearchParams(search);
+  const finding = query.get('finding');
+  const asOf = query.get('asOf');
+  return {
+    screen: 'watch',
+    key: first === 'risers' ? key : undefined,
+    ...(finding === null ? {} : { finding }),
+    ...(asOf === null ? {} : { asOf }),
+  };
+}
+
+/** Writes an address as a path with its query. */
+export function pathOf(address: Address): string {
+  if (address.screen === 'quarantine') return '/quarantine';
+  if (address.screen === 'events') return `/events/${address.key.account}/${address.key.riser}`;
+  if (address.key === undefined) return '/';
+  const query = new URLSearchParams();
+  if (address.finding !== undefined) query.set('finding', address.finding);
+  if (address.asOf !== undefined) query.set('asOf', address.asOf);
+  const text = query.toString();
+  return `/risers/${address.key.account}/${address.key.riser}${text === '' ? '' : `?${text}`}`;
+}
+
+const moved = new Set<() => void>();
+
+/** Goes to an address. `replace` leaves no trace in the history, for what the page chose by itself. */
+export function goTo(address: Address, how: 'push' | 'replace' = 'push'): void {
+  const path = pathOf(address);
+  if (how === 'replace') history.replaceState(null, '', path);
+  else history.pushState(null, '', path);
+  for (const tell of moved) tell();
+}
+
+/** The address the page stands at. */
+export function useAddress(): Address {
+  const text = useSyncExternalStore(subscribe, () => location.pathname + location.search);
+  const [path = '/', search = ''] = text.split('?');
+  return readAddress(path, search);
+}
+
+function subscribe(tell: () => void): () => void {
+  moved.add(tell);
+  addEventListener('popstate', tell);
+  return () => {
+    moved.delete(tell);
+    removeEventListener('popstate', tell);
+  };
+}
+
+/** One text for a riser, for keys of lists and caches. */
+export const keyText = ({ account, riser }: RiserKey): string => `${account}/${riser}`;

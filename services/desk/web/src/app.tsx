@@ -1,0 +1,61 @@
+import { useEffect } from 'react';
+import type { Address } from './address.ts';
+import { keyText, useAddress } from './address.ts';
+import { Header } from './header.tsx';
+import { ConnectionBand } from './live/connection-state.tsx';
+import { useLive } from './live/use-live.ts';
+import { HatchDefinition } from './parts/hatch.tsx';
+import { Keys } from './parts/keys.tsx';
+import { EventsScreen } from './records/events-screen.tsx';
+import { QuarantineScreen } from './records/quarantine-screen.tsx';
+import { WatchScreen } from './watch/watch-screen.tsx';
+
+/** The whole page. While the connection is lost everything live is marked as old, at one place for all. */
+export function App() {
+  const address = useAddress();
+  const { connection, risers } = useLive();
+  const zone = zoneOf(address, risers);
+  useEffect(() => {
+    document.title = titleOf(address, risers.filter(({ urgency }) => urgency === 'now').length);
+  });
+  return (
+    <div className={`page ${connection}`}>
+      <a href="#content" className="skip">
+        To the content
+      </a>
+      <HatchDefinition />
+      <Header address={address} zone={zone} />
+      <ConnectionBand />
+      <div id="content" className="content">
+        <Screen address={address} zone={zone} />
+      </div>
+      <Keys address={address} />
+    </div>
+  );
+}
+
+function Screen({ address, zone }: { readonly address: Address; readonly zone: string }) {
+  switch (address.screen) {
+    case 'watch':
+      return <WatchScreen address={address} />;
+    case 'events':
+      return <EventsScreen riserKey={address.key} zone={zone} />;
+    case 'quarantine':
+      return <QuarantineScreen zone={zone} />;
+  }
+}
+
+/** The zone of the riser that is looked at; else that of all sites where they share one; else this machine's. */
+function zoneOf(address: Address, risers: ReturnType<typeof useLive>['risers']): string {
+  const key = address.screen === 'quarantine' ? undefined : address.key;
+  const opened = key === undefined ? undefined : risers.find((riser) => keyText(riser) === keyText(key));
+  if (opened !== undefined) return opened.site.timeZone;
+  const zones = new Set(risers.map(({ site }) => site.timeZone));
+  const [only] = zones;
+  return zones.size === 1 && only !== undefined ? only : Intl.DateTimeFormat().resolvedOptions().timeZone;
+}
+
+function titleOf(address: Address, urgent: number): string {
+  const name = address.screen === 'quarantine' ? 'Quarantine' : (address.key?.riser ?? 'Watch');
+  return `${urgent > 0 ? `(${urgent} now) ` : ''}${name}, Tidemark`;
+}

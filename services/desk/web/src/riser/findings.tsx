@@ -1,0 +1,84 @@
+import type { Finding, RiserEvent, RiserKey, RiserView } from '@tidemark/api';
+import type { Address } from '../address.ts';
+import { Go } from '../parts/go.tsx';
+import { Moment } from '../parts/moment.tsx';
+import { clockTime, dayAndTime } from '../time.ts';
+import { severityWords, signalWords } from '../words/riser-words.ts';
+import { inReadingOrder, isUnanswered } from './chosen-finding.ts';
+import { useStory } from './use-riser.ts';
+
+type Opened = Extract<Address, { screen: 'watch' }> & { readonly key: RiserKey };
+
+interface Props {
+  readonly view: RiserView;
+  readonly chosen: Finding | undefined;
+  readonly address: Opened;
+  readonly now_ms: number;
+}
+
+/** Every finding with its evidence; choosing one ties it together in the drawing above. */
+export function Findings({ view, chosen, address, now_ms }: Props) {
+  const { data } = useStory(view);
+  if (view.findings.length === 0) return null;
+  return (
+    <section className="findings">
+      <h2>Findings, {view.findings.length}</h2>
+      <ul>
+        {inReadingOrder(view.findings).map((finding) => (
+          <li
+            key={finding.id}
+            className={`${finding.severity} ${finding.status}${finding === chosen ? ' chosen' : ''}`}
+          >
+            <h3>
+              <Go to={{ ...address, finding: finding.code }} current={finding === chosen ? 'true' : undefined}>
+                {finding.code.replaceAll('-', ' ')}
+              </Go>
+            </h3>
+            <p className="soft">
+              {finding.status === 'cleared' ? 'cleared' : severityWords[finding.severity]}, raised{' '}
+              <Moment at={finding.raisedAt} zone={view.site.timeZone} now={now_ms} />
+              {finding.clearedAt !== undefined && (
+                <>
+                  , cleared <Moment at={finding.clearedAt} zone={view.site.timeZone} now={now_ms} />
+                </>
+              )}
+              . {answered(finding, data?.events ?? [], view, now_ms)}
+            </p>
+            <p>{finding.explanation}</p>
+            <Evidence finding={finding} zone={view.site.timeZone} />
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function Evidence({ finding, zone }: { readonly finding: Finding; readonly zone: string }) {
+  return (
+    <ul className="evidence" aria-label={`Evidence for ${finding.code.replaceAll('-', ' ')}`}>
+      {finding.evidence.map((reference) => (
+        <li key={reference.id}>
+          {signalWords(reference.what)} <Moment at={reference.at} zone={zone} />
+        </li>
+      ))}
+      {finding.window !== undefined && (
+        <li className="soft">
+          window {clockTime(finding.window.from, zone)} to {clockTime(finding.window.to, zone)}, panel’s clock
+        </li>
+      )}
+    </ul>
+  );
+}
+
+/** Who answered, where the record shown here holds it. */
+function answered(finding: Finding, events: readonly RiserEvent[], view: RiserView, now_ms: number): string {
+  if (isUnanswered(finding)) return 'Nobody has acknowledged it.';
+  if (finding.alertState !== 'acknowledged')
+    return finding.alertState === 'normal' ? '' : `${signalWords(finding.alertState)}.`;
+  const given = events.findLast(
+    (event) =>
+      event.type === 'command' && event.command.command === 'acknowledge' && event.command.finding === finding.code,
+  );
+  if (given?.type !== 'command') return 'Acknowledged.';
+  return `Acknowledged by ${given.by}, ${dayAndTime(given.receivedAt, view.site.timeZone, now_ms)}.`;
+}

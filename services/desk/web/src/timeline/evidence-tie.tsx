@@ -1,0 +1,36 @@
+import type { Finding } from '@tidemark/api';
+import type { Span } from './axis.ts';
+import { placeOf } from './axis.ts';
+import type { Lane } from './lanes.ts';
+import { laneMiddle } from './layout.ts';
+
+interface Props {
+  readonly finding: Finding;
+  readonly lanes: readonly Lane[];
+  readonly axis: readonly Span[];
+}
+
+/** The line that ties a finding's evidence together: a ring around each mark it rests on, in the order of time. */
+export function EvidenceTie({ finding, lanes, axis }: Props) {
+  const cited = new Set(finding.evidence.map(({ id }) => id));
+  const places = lanes
+    .flatMap(({ marks }, index) =>
+      marks.filter(({ id }) => cited.has(id)).map(({ at_ms }) => ({ at_ms, y: laneMiddle(index) })),
+    )
+    .toSorted((left, right) => left.at_ms - right.at_ms)
+    .map(({ at_ms, y }) => ({ x: placeOf(at_ms, axis), y }));
+  const windows = lanes.flatMap(({ windows: own }, index) =>
+    own.map(({ to_ms }) => ({ x: placeOf(to_ms, axis), y: laneMiddle(index) })),
+  );
+  const limit = finding.window === undefined ? undefined : windows[0];
+  const path = [...places, ...(limit === undefined ? [] : [limit])];
+  return (
+    <g className={`tie ${finding.severity}`}>
+      <polyline points={path.map(({ x, y }) => `${x},${y}`).join(' ')} />
+      {places.map(({ x, y }) => (
+        <circle key={`${x} ${y}`} cx={x} cy={y} r={9} />
+      ))}
+      {limit !== undefined && <path d={`M${limit.x} ${limit.y - 12} v24`} className="limit" />}
+    </g>
+  );
+}

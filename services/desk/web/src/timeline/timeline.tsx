@@ -1,0 +1,154 @@
+import type { Finding, RiserView } from '@tidemark/api';
+import { speakDuration } from '@tidemark/kernel';
+import { useLayoutEffect, useRef, useState } from 'react';
+import type { RefObject } from 'react';
+import { useStory } from '../riser/use-riser.ts';
+import { clockTime } from '../time.ts';
+import { storyLimit_events } from '../server.ts';
+import { foldedAxis, ticksOf } from './axis.ts';
+import type { Span } from './axis.ts';
+import { EvidenceTie } from './evidence-tie.tsx';
+import { LaneDrawing } from './lane-drawing.tsx';
+import { lanesOf } from './lanes.ts';
+import type { Lane } from './lanes.ts';
+import { laneHeight, laneTop } from './layout.ts';
+
+interface Props {
+  readonly view: RiserView;
+  readonly finding: Finding | undefined;
+  readonly now_ms: number;
+}
+
+/** The story as a drawing: a lane for each point, then what is inferred; time folds where nothing happened. */
+export function Timeline({ view, finding, now_ms }: Props) {
+  const { data } = useStory(view);
+  const frame = useRef<HTMLDivElement>(null);
+  const width = useWidth(frame);
+  const offset_ms = view.link.clockOffset_ms ?? 0;
+  const end_ms = now_ms + offset_ms;
+  const lanes = lanesOf(view, data?.events ?? [], finding);
+  const labels = width < 560 ? 112 : 176;
+  const inset = 14;
+  const axis = foldedAxis(momentsOf(lanes, end_ms), width - labels - inset * 2).map((span) =>
+    shifted(span, labels + inset),
+  );
+  const height = laneTop + lanes.length * laneHeight + 6;
+  return (
+    <figure className="timeline" aria-label={`The story of ${view.riser} on ${lanes.length} lanes`} tabIndex={0}>
+      <div ref={frame}>
+        {width > 0 && data !== undefined && (
+          <svg width={width} height={height} viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
+            <Folds axis={axis} height={height} />
+            <Ticks axis={axis} zone={view.site.timeZone} />
+            {lanes.map((lane, index) => (
+              <LaneDrawing
+                key={lane.id}
+                lane={lane}
+                index={index}
+                axis={axis}
+                end_ms={end_ms}
+                labels={labels}
+                isGrave={finding?.severity === 'critical' && finding.status !== 'cleared' && lane.windows.length > 0}
+              />
+            ))}
+            {finding !== undefined && <EvidenceTie finding={finding} lanes={lanes} axis={axis} />}
+            <Now axis={axis} end_ms={end_ms} height={height} />
+          </svg>
+        )}
+      </div>
+      <figcaption className="soft">
+        {caption(view)}
+        {data?.complete === false &&
+          ` The beginning is missing: only the newest ${storyLimit_events} events are drawn.`}
+      </figcaption>
+    </figure>
+  );
+}
+
+function caption({ link, episode }: RiserView): string {
+  const what = episode === undefined ? 'The newest events. ' : '';
+  const { clockOffset_ms } = link;
+  if (clockOffset_ms === undefined) return `${what}Times are the panel’s; how its clock stands to ours is not known.`;
+  const size = Math.abs(clockOffset_ms) < 1_000 ? 'under 1 s' : speakDuration(clockOffset_ms);
+  return `${what}Times are the panel’s clock, ${size} ${clockOffset_ms <= 0 ? 'behind' : 'ahead of'} ours, transmission included.`;
+}
+
+function momentsOf(lanes: readonly Lane[], end_ms: number): readonly number[] {
+  const told = lanes.flatMap(({ marks, windows }) => [
+    ...marks.map(({ at_ms }) => at_ms),
+    ...windows.flatMap(({ from_ms, to_ms }) => [from_ms, to_ms]),
+  ]);
+  return [...told, end_ms];
+}
+
+const shifted = (span: Span, by: number): Span => ({ ...span, left: span.left + by, right: span.right + by });
+
+function Folds({ axis, height }: { readonly axis: readonly Span[]; readonly height: number }) {
+  return axis
+    .filter(({ kind }) => kind === 'fold')
+    .map(({ left, right, from_ms, to_ms }) => (
+      <g key={from_ms} className="fold">
+        <rect x={left} y={laneTop - 6} width={right - left} height={height - laneTop + 4} />
+        <path d={`M${(left + right) / 2 - 3} ${laneTop - 7} l6 4 l-6 4 l6 4`} />
+        <text x={(left + right) / 2} y={12} textAnchor="middle">
+          {brief(to_ms - from_ms)}
+        </text>
+      </g>
+    ));
+}
+
+/** A fold is narrow: `6 min 24 s` is `6½ min` to the reader. */
+function brief(ms: number): string {
+  const halves = Math.round(ms / 30_000);
+  if (halves >= 4 && halves < 60) return `${Math.floor(halves / 2) || ''}${halves % 2 === 1 ? '½' : ''} min`;
+  return speakDuration(ms).split(' ').slice(0, 2).join(' ');
+}
+
+function Ticks({ axis, zone }: { readonly axis: readonly Span[]; readonly zone: string }) {
+  return ticksOf(axis).map(({ at_ms, x, brief: short }) => (
+    <g key={at_ms} className="tick">
+      <line x1={x} x2={x} y1={laneTop - 12} y2={laneTop - 6} />
+      <text x={x} y={laneTop - 17} textAnchor="middle">
+        {short ? shortTime(at_ms, zone) : clockTime(at_ms, zone)}
+      </text>
+    </g>
+  ));
+}
+
+/** `:30` within the minute, `08:23` on the minute. */
+function shortTime(at_ms: number, zone: string): string {
+  const time = clockTime(at_ms, zone);
+  return time.endsWith(':00') ? time.slice(0, 5) : time.slice(5);
+}
+
+function Now({
+  axis,
+  end_ms,
+  height,
+}: {
+  readonly axis: readonly Span[];
+  readonly end_ms: number;
+  readonly height: number;
+}) {
+  const x = axis.at(-1)?.right ?? 0;
+  return (
+    <g className="now" data-at={end_ms}>
+      <line x1={x} x2={x} y1={laneTop - 8} y2={height - 2} />
+      <text x={x + 4} y={12} textAnchor="end">
+        now
+      </text>
+    </g>
+  );
+}
+
+function useWidth(frame: RefObject<HTMLDivElement | null>): number {
+  const [width, setWidth] = useState(0);
+  useLayoutEffect(() => {
+    const element = frame.current;
+    if (element === null) return undefined;
+    const observer = new ResizeObserver(() => setWidth(Math.floor(element.clientWidth)));
+    observer.observe(element);
+    return () => observer.disconnect();
+  }, [frame]);
+  return width;
+}

@@ -1,0 +1,30 @@
+import type { RiserSummary } from '@tidemark/api';
+import { keyText } from '../address.ts';
+import { Go } from '../parts/go.tsx';
+import { WaterlineFigure } from '../parts/waterline-figure.tsx';
+import { phaseWords } from '../words/riser-words.ts';
+
+/** Every riser that needs nobody, side by side: the one that differs is seen before it is read. */
+export function Fleet({
+  risers,
+  size = 'small',
+}: {
+  readonly risers: readonly RiserSummary[];
+  readonly size?: 'small' | 'large';
+}) {
+  return (
+    <ul className={`fleet ${size}`}>
+      {risers.map((riser) => (
+        <li key={keyText(riser)}>
+          <Go to={{ screen: 'watch', key: { account: riser.account, riser: riser.riser } }}>
+            <WaterlineFigure waterline={riser.waterline} size={size} />
+            <span className="name">{riser.riser}</span>
+            <span className={size === 'large' ? 'soft' : 'only-heard'}>
+              {riser.site.name}, {phaseWords[riser.phase]}
+            </span>
+          </Go>
+        </li>
+      ))}
+    </ul>
+  );
+}
