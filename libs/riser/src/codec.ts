@@ -19,7 +19,8 @@ export interface RecordedRiserEvent {
 
 /** Writes an event for the journal; its id is the journal's own. */
 export function encodeRiserEvent(event: RiserEvent): StoredRiserEvent {
-  const { type, id: _id, receivedAt, ...rest } = event;
+  const { type, receivedAt } = event;
+  const rest = Object.fromEntries(Object.entries(event).filter(([key]) => key !== 'type' && key !== 'id'));
   const times: Record<string, Json> = { receivedAt: formatInstant(receivedAt) };
   if (event.type === 'signal-received') {
     if (event.observedAt !== undefined) times['observedAt'] = formatInstant(event.observedAt);

@@ -3,7 +3,6 @@ import { hasPoint } from '@tidemark/riser';
 import type { SignalName } from '@tidemark/signals';
 import { classOf } from '@tidemark/signals';
 import type { Rule } from '../condition.ts';
-import type { Facts } from '../facts.ts';
 import { after, plus, supplyClosed, undisturbedFrom_ms } from '../facts.ts';
 import { at, cautions, timeOf } from '../wording.ts';
 
