@@ -49,9 +49,21 @@ export function stepChamber(draft: Draft, parameters: Parameters, step_s: number
   draft.supplied_m3 += step_s * priming_m3_s;
 }
 
-/** Pressure in the chamber when its water and air are given and the clapper stands still. */
-export const trappedPressure_Pa = ({ chamber, clapper }: Parameters, state: PlantState): number =>
-  state.chamberAir_J / (chamber.volume_m3 - clapper.swept_m3 * state.clapper - state.chamberWater_m3) - atmosphere_Pa;
+/**
+ * Room for water in the chamber less the water there would be, if the network stood as given and the clapper were at
+ * balance where the network has it: zero where chamber and network agree, falling as the clapper opens.
+ */
+export function clapperExcess_m3(
+  draft: PlantState,
+  network: PlantState,
+  { parameters, step_s }: { readonly parameters: Parameters; readonly step_s: number },
+): number {
+  const around = surroundings({ ...draft, ...pressuresOf(network) }, parameters);
+  const balance_Pa = around.balance_Pa - around.balanceFall_Pa * network.clapper;
+  return excessVolume(draft, parameters, { around, step_s })(network.clapper, balance_Pa);
+}
+
+const pressuresOf = ({ inlet_Pa, outlet_Pa, supply_Pa }: PlantState) => ({ inlet_Pa, outlet_Pa, supply_Pa });
 
 function surroundings(state: PlantState, parameters: Parameters): Surroundings {
   const { chamber, clapper, prime, relief } = parameters;
@@ -125,8 +137,8 @@ function settled(
       residual: residual_m3,
     }),
   });
-  if (clapper.stuck === 'shut') return still(0, lowest_Pa, highest_Pa);
-  if (clapper.stuck === 'open') return still(1, lowest_Pa, highest_Pa);
+  if (clapper.stuck === 'shut' && draft.clapper === 0) return still(0, lowest_Pa, highest_Pa);
+  if (clapper.stuck === 'open' && draft.clapper === 1) return still(1, lowest_Pa, highest_Pa);
   if (excess(0, seated_Pa) <= 0) return still(0, seated_Pa, highest_Pa);
   if (excess(1, open_Pa) >= 0) return still(1, lowest_Pa, open_Pa);
   const clapper_ = increasingRoot((x) => -excess(x, seated_Pa - around.balanceFall_Pa * x), {

@@ -40,6 +40,7 @@ export interface PlantPatch {
   readonly chamber?: { readonly leak_m3_s_sqrtPa?: number; readonly trappedAir_m3?: number };
   readonly relief?: { readonly stuck?: 'open' | 'shut'; readonly leak_m3_s_sqrtPa?: number; readonly plugged?: number };
   readonly clapper?: {
+    /** `shut`: does not lift from its seat; `open`: once fully open it does not come back. */
     readonly stuck?: 'shut' | 'open';
     readonly seatLeak_m3_s_sqrtPa?: number;
   };

@@ -193,6 +193,7 @@ function standby(parameters: Parameters, at_s: number): PlantState {
     chamberAir_J: air_J,
     clapper: 0,
     clapperPhase: 'seated',
+    coupled: false,
     pipingWater_m3: 0,
     pipingFull: false,
     lineWater_m3: 0,

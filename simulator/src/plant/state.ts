@@ -15,6 +15,8 @@ export interface PlantState {
   readonly clapper: number;
   /** What was last told of it. */
   readonly clapperPhase: 'seated' | 'moving' | 'open';
+  /** Whether clapper and network had to be solved together in the last step. */
+  readonly coupled: boolean;
   readonly pipingWater_m3: number;
   readonly pipingFull: boolean;
   readonly lineWater_m3: number;

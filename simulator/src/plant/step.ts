@@ -1,4 +1,5 @@
 import { stepChamber } from './chamber.ts';
+import { coupleClapper } from './couple.ts';
 import type { FoundEvent } from './event.ts';
 import { stepLine } from './line.ts';
 import { stepNetwork } from './network.ts';
@@ -41,12 +42,18 @@ export interface StepLimits {
 export function naturalStep(from: PlantState, parameters: Parameters, { solver, until_s }: StepLimits): Step {
   const end_s = Math.min(until_s, nextTimer_s(from));
   let wanted_s = from.nextStep_s;
+  let coupled = from.coupled;
   for (;;) {
     const draft = draftOf(from);
+    draft.coupled = coupled;
     const clipped = from.at_s + wanted_s >= end_s;
     integrate(draft, parameters, clipped ? end_s : from.at_s + wanted_s);
     const step_s = draft.at_s - from.at_s;
     const change = largestChange(from, draft, parameters);
+    if (!coupled && flutters(from, draft, parameters, solver)) {
+      coupled = true;
+      continue;
+    }
     if (change > 2 * solver.tolerance && step_s > solver.shortest_s) {
       wanted_s = step_s / 4;
       continue;
@@ -58,6 +65,7 @@ export function naturalStep(from: PlantState, parameters: Parameters, { solver, 
     }
     const grown_s = step_s * Math.min(2, Math.max(0.25, (0.9 * solver.tolerance) / (change + 1e-12)));
     const next_s = clipped && change < solver.tolerance ? Math.max(grown_s, from.nextStep_s) : grown_s;
+    draft.coupled = coupled && draft.clapper > 0 && draft.clapper < 1;
     draft.nextStep_s = Math.min(solver.longest_s, Math.max(solver.shortest_s, next_s));
     return { state: draft, found: found.toSorted((a, b) => a.exact_s - b.exact_s) };
   }
@@ -85,6 +93,7 @@ function nextTimer_s(state: PlantState): number {
 function integrate(draft: Draft, parameters: Parameters, to_s: number): void {
   const step_s = to_s - draft.at_s;
   moveValves(draft, step_s);
+  if (draft.coupled) coupleClapper(draft, parameters, step_s);
   stepChamber(draft, parameters, step_s);
   stepNetwork(draft, parameters, step_s);
   stepLine(draft, parameters, step_s);
@@ -101,6 +110,11 @@ function moveValves(draft: Draft, step_s: number): void {
     draft.position[index] = arrives ? target : position + Math.sign(target - position) * travel;
   }
 }
+
+/** The clapper moved and the pressure below it changed more than a step should. */
+const flutters = (from: PlantState, to: PlantState, { supply }: Parameters, { tolerance }: Solver): boolean =>
+  (to.clapper !== from.clapper || from.clapper > 0) &&
+  Math.abs(to.inlet_Pa - from.inlet_Pa) > 2 * tolerance * supply.static_Pa;
 
 /** A turning valve may go a tenth of its travel in a step whose other quantities may change by the tolerance 0.02. */
 const travelWeight = 0.2;
