@@ -19,7 +19,7 @@ const pure = ['kernel', 'signals', 'riser', 'hydraulics', 'reasoning', 'alerting
 /** @type {import('dependency-cruiser').IConfiguration} */
 module.exports = {
   forbidden: [
-    { name: 'no-cycles', severity: 'error', from: {}, to: { circular: true } },
+    { name: 'no-cycles', severity: 'error', from: {}, to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } } },
     { name: 'no-unresolved', severity: 'error', from: {}, to: { couldNotResolve: true } },
     {
       name: 'no-undeclared-dependency',
@@ -77,7 +77,6 @@ module.exports = {
     doNotFollow: { path: 'node_modules|/dist/' },
     exclude: { path: '/dist/|tests/artefacts' },
     tsPreCompilationDeps: true,
-    tsConfig: { fileName: '.config/tsconfig.base.json' },
     enhancedResolveOptions: { conditionNames: ['tidemark-source', 'import', 'node', 'default'], exportsFields: ['exports'], extensions: ['.ts', '.tsx', '.js', '.mjs', '.json'] },
   },
 };

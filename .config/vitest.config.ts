@@ -2,7 +2,7 @@ import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 
 /** Packages are tested from their sources: the private condition points `exports` at `src`. */
-const conditions = ['tidemark-source', 'node', 'import', 'default'];
+const conditions = ['tidemark-source', 'node'];
 
 export default defineConfig({
   root: fileURLToPath(new URL('..', import.meta.url)),

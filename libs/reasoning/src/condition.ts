@@ -34,5 +34,3 @@ export interface Condition {
 /** One code's condition over the facts. Pure; returns none where the riser lacks a point it needs. */
 export type Rule = (facts: Facts) => readonly Condition[];
 
-/** Occasion of a moment: the event it began with. */
-export const occasionOf = (reference: EventReference): string => reference.id;
