@@ -8,7 +8,7 @@ import type { Draft, PlantState } from './state.ts';
 /** Depth of water in an overhead pipe that empties through its nozzles [choice: half of a 12 in drop]. */
 const overheadHead_Pa = columnPressure_Pa(0.15);
 /** Where a shut valve makes the residual a flow instead of a pressure: pascals for a cubic metre in a second. */
-const flowAsPressure = 1e9;
+const flowAsPressure = 1e12;
 const residual_Pa = 0.05;
 
 /** Flow constants of what is open during a step. */
