@@ -81,10 +81,12 @@ export class DeadlineKeeper {
     const next = this.#heap.earliest();
     if (next === undefined) return;
     const { time } = this.#options;
-    const sleep_ms = Math.min(longestSleep_ms, Math.max(0, next.at - time.now()));
-    this.#cancel = time.after(sleep_ms, () => {
+    const work = (): void => {
       this.#work().catch((bug: unknown) => this.#ended.reject(bug));
-    });
+    };
+    const sleep_ms = next.at - time.now();
+    if (sleep_ms <= 0) work();
+    else this.#cancel = time.after(Math.min(longestSleep_ms, sleep_ms), work);
   }
 
   async #work(): Promise<void> {

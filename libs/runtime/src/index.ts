@@ -3,6 +3,8 @@ export type { Backoff } from './backoff.ts';
 export { DeadlineKeeper, dueLimit } from './deadline-keeper.ts';
 export type { DeadlineOptions } from './deadline-keeper.ts';
 export type { Due } from './deadline-heap.ts';
+export { deferred } from './deferred.ts';
+export type { Deferred } from './deferred.ts';
 export { describeFault, isPassing } from './fault.ts';
 export { FileSnapshots, SnapshotDamaged } from './file-snapshots.ts';
 export { ProjectionHost } from './projection-host.ts';

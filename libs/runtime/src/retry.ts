@@ -10,7 +10,7 @@ import { elapsed } from './time.ts';
 export interface Retrying {
   readonly timer: Timer;
   readonly random: Random;
-  /** Ends the trying; nothing is known then of the last attempt. */
+  /** Ends the trying after the attempt in hand; nothing is known then of a last attempt that failed. */
   readonly stop: AbortSignal;
   readonly backoff?: Backoff;
   /** Which errors pass; absent: a journal that is unavailable. */
@@ -20,21 +20,24 @@ export interface Retrying {
 }
 
 /**
- * Does it until it is done or to be stopped. The number of attempts is not limited, only their pace: what is retried
- * here has no other way to go, and giving up in silence would be worse than a health value that stays down.
+ * Does it until it is done or to be stopped, and at least once. The number of attempts is not limited, only their pace:
+ * what is retried here has no other way to go, and giving up in silence would be worse than a health value that stays
+ * down.
  */
 export async function untilDone<Value>(
   attempt: () => Promise<Value>,
   { timer, random, stop, backoff = defaultBackoff, isPassing: passes = isPassing, onFault }: Retrying,
 ): Promise<Result<Value, 'stopped'>> {
-  for (let attempts = 0; !stop.aborted; attempts += 1) {
+  let attempts = 0;
+  do {
     try {
       return ok(await attempt());
     } catch (error) {
       if (!passes(error)) throw error;
-      onFault?.(error, attempts + 1);
+      attempts += 1;
+      onFault?.(error, attempts);
     }
-    await elapsed(timer, delayBefore_ms(attempts, backoff, random), stop);
-  }
+    await elapsed(timer, delayBefore_ms(attempts - 1, backoff, random), stop);
+  } while (!stop.aborted);
   return fail('stopped');
 }

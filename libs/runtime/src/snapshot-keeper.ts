@@ -14,10 +14,11 @@ export interface SnapshotOptions<State> {
   readonly version: string;
   readonly capture: () => Capture<State> | undefined;
   /**
-   * Resolves when everything that follows from the events so far is durable. A snapshot is stored only after that: the
-   * events before it are not folded again, so nothing that follows from them may still be owed.
+   * Resolves when everything that follows from the events so far is durable, or with `false` when it will not be. A
+   * snapshot is stored only then: the events before it are not folded again, so nothing that follows from them may
+   * still be owed.
    */
-  readonly settled: () => Promise<void>;
+  readonly settled: () => Promise<boolean>;
   readonly timer: Timer;
   /** The pause between one snapshot and the next. */
   readonly every_ms: number;
@@ -83,7 +84,7 @@ export class SnapshotKeeper<State> {
     const { capture, settled, codec, store, version } = this.#options;
     const captured = capture();
     if (captured === undefined) return;
-    await settled();
+    if (!(await settled())) return;
     const states = new Map<string, Uint8Array>();
     for (const [key, state] of captured.states) {
       states.set(key, codec.encode(state));

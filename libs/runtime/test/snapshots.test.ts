@@ -37,7 +37,7 @@ const keeperOf = (store: SnapshotStore, over: Partial<ConstructorParameters<type
     codec: structuredCodec(),
     version: 'fold 1',
     capture: () => capture,
-    settled: () => Promise.resolve(),
+    settled: () => Promise.resolve(true),
     timer: time,
     every_ms: 1_000,
     ...over,
@@ -74,12 +74,16 @@ describe('a snapshot keeper', () => {
 
   it('stores what was captured only when everything that follows from it is durable', async () => {
     const store = new MemorySnapshots();
-    let settle: (() => void) | undefined;
-    const { keeper } = keeperOf(store, { settled: () => new Promise<void>((resolve) => (settle = resolve)) });
+    let settle: ((isSettled: boolean) => void) | undefined;
+    const { keeper } = keeperOf(store, { settled: () => new Promise((resolve) => (settle = resolve)) });
 
+    const given = keeper.save();
+    settle!(false);
+    await given;
+    expect(await store.load()).toBeUndefined();
     const saved = keeper.save();
     expect(await store.load()).toBeUndefined();
-    settle!();
+    settle!(true);
     await saved;
 
     expect((await store.load())?.position).toBe(16n);

@@ -1,1 +1,14 @@
-export {};
+export { foldVersion } from './fold-version.ts';
+export { LiveTwin } from './live-twin.ts';
+export type { LiveTwinOptions, TwinHealth } from './live-twin.ts';
+export type { PartState } from './part-watch.ts';
+export { ProfileDirectory, readProfiles } from './profile-directory.ts';
+export type { ProfilesRead } from './profile-directory.ts';
+export { PublishFault } from './publisher.ts';
+export type { PublishedMessage, Publisher } from './publisher.ts';
+export { riserFold } from './riser-fold.ts';
+export { LiveRiserViews } from './riser-views.ts';
+export type { ViewChange } from './riser-views.ts';
+export { TWIN, TwinModule } from './twin.module.ts';
+export { twinCodec } from './twin-codec.ts';
+export { findingOnTheWire, stateOnTheWire } from './wire.ts';
