@@ -61,10 +61,13 @@ export interface Settling {
   readonly changes: number;
 }
 
+/** What lay beyond its threshold from the start of a step is found in that step, after everything told before it. */
+const leastShare = 1e-3;
+
 /** Where a value passed a threshold within a step, by linear interpolation. */
 export function crossing_s({ before, after, from_s, to_s }: Omit<Seen, 'rule'>, threshold: number): number {
   const share = after === before ? 0 : (threshold - before) / (after - before);
-  return from_s + Math.min(1, Math.max(0, share)) * (to_s - from_s);
+  return from_s + Math.min(1, Math.max(leastShare, share)) * (to_s - from_s);
 }
 
 /** Turns a contact as an event says, false changes and all. */
@@ -102,7 +105,7 @@ function changeOf(seen: Seen, active: boolean, pending_s: number): Change {
   const { after, rule, to_s } = seen;
   if (rule.stuck !== undefined) {
     if ((rule.stuck === 'active') === active) return undefined;
-    return { type: active ? 'broken' : 'made', at_s: seen.from_s };
+    return { type: active ? 'broken' : 'made', at_s: to_s };
   }
   const beyond = rule.actsAbove ? after >= rule.acts : after < rule.acts;
   const back = rule.actsAbove ? after < rule.returns : after >= rule.returns;
