@@ -33,4 +33,3 @@ export interface Condition {
 
 /** One code's condition over the facts. Pure; returns none where the riser lacks a point it needs. */
 export type Rule = (facts: Facts) => readonly Condition[];
-

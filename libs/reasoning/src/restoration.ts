@@ -98,7 +98,7 @@ const supplyShut: StepRule = (facts, { trip }) => {
   if (!hasPoint(facts.profile, 'supply-valve'))
     return unseen(() => 'This riser does not report its supply valve: ask the crew whether it is shut.');
   const { closing, flow } = facts;
-  if (closing === undefined || after(trip, closing.end))
+  if (closing === undefined || (closing.end !== undefined && after(trip, closing.end)))
     return waiting(() => 'We expect the supply valve to be reported not fully open.', { expects: 'supply-valve' });
   const flowing = flow !== undefined && flow.end === undefined;
   if (flowing && closing.end === undefined)

@@ -45,14 +45,12 @@ const anyEvent: fc.Arbitrary<RiserEvent> = fc.oneof(
     .tuple(seconds, fc.constantFrom(...findingCodes))
     .map(([when, finding]) => command(when, { command: 'acknowledge', finding })),
   seconds.map((when) => command(when, { command: 'confirm', step: 'drains-closed' })),
-  fc
-    .tuple(seconds, fc.constantFrom('up', 'down'))
-    .map(([when, link]): RiserEvent => ({
-      type: 'link-reported',
-      id: `l${when}`,
-      receivedAt: at(when),
-      link: link as 'up' | 'down',
-    })),
+  fc.tuple(seconds, fc.constantFrom('up', 'down')).map(([when, link]): RiserEvent => ({
+    type: 'link-reported',
+    id: `l${when}`,
+    receivedAt: at(when),
+    link: link as 'up' | 'down',
+  })),
 );
 
 const anyStory = fc

@@ -61,6 +61,15 @@ describe('a normal trip and restoration', () => {
     ]);
   });
 
+  it('says that the supply valve is shut only once the water has stopped', () => {
+    const statuses = (count: number): readonly string[] =>
+      viewOf(tellStory(profile, tripAndRestoration.slice(0, count)).twin, at(1_100))
+        .restoration.filter(({ step }) => step === 'supply-valve-shut')
+        .map(({ status, expects }) => `${status} ${expects ?? ''}`);
+
+    expect([6, 7, 8].map(statuses)).toEqual([['waiting supply-valve'], ['waiting waterflow'], ['proven ']]);
+  });
+
   it('is the same state in whatever slices the clock is asked', () => {
     const asked = tripAndRestoration.flatMap((event): readonly RiserEvent[] => [
       { type: 'time-reached', id: `t${event.receivedAt}`, receivedAt: event.receivedAt },

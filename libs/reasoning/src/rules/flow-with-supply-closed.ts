@@ -63,8 +63,8 @@ function outlasts(facts: Facts, flow: Flow, closed: Mark): readonly Condition[] 
       variant: 'outlasts',
       say: () => ({
         explanation:
-          `Water has been reported since ${timeOf(facts, flow.begin)} and still is. The supply valve was reported not fully open at ${timeOf(facts, closed)}; ` +
-          `with the drains opened in time the pipes and the alarm line should have been empty by ${at(facts, by)}. ` +
+          `Water is still reported, and the pipes and the alarm line should have been empty by ${at(facts, by)}. ` +
+          `It has been reported since ${timeOf(facts, flow.begin)}; the supply valve was reported not fully open at ${timeOf(facts, closed)}. ` +
           'The valve may still be partly open, the drains may be shut, or the alarm line cannot lose its pressure.',
         advice:
           'Ask the crew whether the supply valve is fully shut and whether the drains run hard, weakly or not at all.',
