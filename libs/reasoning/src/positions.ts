@@ -38,12 +38,6 @@ export function positionsOf(facts: Facts, now: Instant): readonly PositionView[]
   }));
 }
 
-const never = (what: string): Belief => ({
-  position: 'unknown',
-  certainty: 0.3,
-  why: `${what} has not been heard of; assumed to be as in service.`,
-});
-
 function supplyValve(facts: Facts): Belief {
   if (!hasPoint(facts.profile, 'supply-valve'))
     return { position: 'unknown', certainty: 0, why: 'This riser does not report its supply valve.' };
@@ -203,7 +197,11 @@ function primeValve(facts: Facts): Belief {
     };
   return hasPoint(facts.profile, 'prime-valve')
     ? { position: 'open', certainty: 0.7, why: 'Its switch has reported nothing off normal.' }
-    : never('Its position is not reported; the priming valve');
+    : {
+        position: 'unknown',
+        certainty: 0,
+        why: 'This riser does not report its priming valve, and priming pressure has not come back in this episode to show it.',
+      };
 }
 
 function alarmLine(facts: Facts, now: Instant): Belief {

@@ -138,7 +138,7 @@ function tellContact(picture: Picture, said: ContactSaid, mark: Mark): Picture {
 const panelPoint = ({ name }: ContactSaid): PointState => ({
   point: undefined,
   signal: name,
-  label: name,
+  label: name.replaceAll('-', ' '),
   releases: false,
   state: 'never-seen',
   since: undefined,
