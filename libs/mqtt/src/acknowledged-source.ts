@@ -139,9 +139,15 @@ export class AcknowledgedSource {
       this.#paused = false;
       this.#session?.resume();
     }
+    let acknowledged = false;
     return {
       messages: taken.map(({ message }) => message),
-      acknowledge: (reasons) => acknowledge(taken, reasons),
+      acknowledge: (reasons) => {
+        // Twice would acknowledge whatever the broker has sent since under the same packet ids.
+        invariant(!acknowledged, 'a batch is acknowledged once');
+        acknowledged = true;
+        acknowledge(taken, reasons);
+      },
     };
   }
 
