@@ -1,21 +1,11 @@
-import { CommanderError } from 'commander';
-import { CommandFailed } from './command-failed.ts';
-import { OutputClosed } from './output.ts';
-import { program } from './program.ts';
+import { runTidemark } from './run.ts';
 
-/** What was asked for could not be done: a wrong option, a file that cannot be read, a broker that cannot be reached. */
-const couldNotRun = 2;
+const stop = new AbortController();
+for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => stop.abort());
 
-try {
-  await program().parseAsync();
-} catch (error) {
-  if (error instanceof CommanderError) {
-    // Commander has said it already; asking for help or the version is no mistake.
-    process.exitCode = error.exitCode === 0 ? 0 : couldNotRun;
-  } else if (error instanceof CommandFailed) {
-    process.stderr.write(`${error.message}\n`);
-    process.exitCode = couldNotRun;
-  } else if (!(error instanceof OutputClosed)) {
-    throw error;
-  }
-}
+process.exitCode = await runTidemark(process.argv.slice(2), {
+  out: process.stdout,
+  err: process.stderr,
+  environment: process.env,
+  stop: stop.signal,
+});

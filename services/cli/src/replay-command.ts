@@ -16,6 +16,7 @@ import type { ReplayCounts, ReplayNews } from './replay/replay.ts';
 import type { Until } from './replay/until.ts';
 import { parseUntil, stopAt } from './replay/until.ts';
 import { siteClock } from './site-clock.ts';
+import type { Terminal } from './terminal.ts';
 
 interface ReplayFlags {
   readonly profile: string;
@@ -27,7 +28,7 @@ interface ReplayFlags {
 const untilForm = 'expected +90s, +5m, +3h, +2d, +PT1H30M, or a time such as 2026-03-02T09:00:00Z';
 
 /** `tidemark replay`. */
-export const addReplay = (program: Command): Command =>
+export const addReplay = (program: Command, terminal: Terminal): Command =>
   program
     .command('replay')
     .summary('tell the story that a log of signals tells')
@@ -49,12 +50,12 @@ export const addReplay = (program: Command): Command =>
       'after',
       '\nExit code 0 whatever was found, 2 when it could not run.\nUnder npm: npm run -s tidemark -- replay …',
     )
-    .action((file: string, flags: ReplayFlags) => replay(file, flags));
+    .action((file: string, flags: ReplayFlags) => replay(file, flags, terminal));
 
-async function replay(path: string, flags: ReplayFlags): Promise<void> {
+async function replay(path: string, flags: ReplayFlags, terminal: Terminal): Promise<void> {
   const profile = await readProfile(flags.profile);
-  const output = new LineOutput(process.stdout);
-  const text = { clock: siteClock(profile.site.timeZone), paint: paintFor(process.stdout, process.env) };
+  const output = new LineOutput(terminal.out);
+  const text = { clock: siteClock(profile.site.timeZone), paint: paintFor(terminal) };
   const riser = `${profile.account}/${profile.riser}`;
   const show = (news: ReplayNews): string =>
     flags.json === true ? JSON.stringify(newsJson(news, riser)) : newsText(news, text);
@@ -64,7 +65,7 @@ async function replay(path: string, flags: ReplayFlags): Promise<void> {
   const file = await openLog(path);
   try {
     const replay = new Replay(profile, flags.prefix);
-    for await (const news of tell(file, { replay, until: flags.until })) await output.write(show(news));
+    for await (const news of tell(file, { replay, until: flags.until, terminal })) await output.write(show(news));
     await output.write(sum(replay.counts));
   } finally {
     await file.close();
@@ -74,14 +75,18 @@ async function replay(path: string, flags: ReplayFlags): Promise<void> {
 interface Telling {
   readonly replay: Replay;
   readonly until: Until | undefined;
+  readonly terminal: Terminal;
 }
 
 /** Everything a file makes known: its lines in order of receipt, then the time until the clock stops. */
-async function* tell(file: FileHandle, { replay, until }: Telling): AsyncGenerator<ReplayNews, void, undefined> {
+async function* tell(
+  file: FileHandle,
+  { replay, until, terminal }: Telling,
+): AsyncGenerator<ReplayNews, void, undefined> {
   const index = await indexLines(file);
   for await (const line of linesInOrder(file, index)) yield* replay.take(line);
   if (until?.type === 'at' && replay.now !== undefined && until.at < replay.now)
-    process.stderr.write('--until lies before the receipt of the last line: the clock stops at that line\n');
+    terminal.err.write('--until lies before the receipt of the last line: the clock stops at that line\n');
   const stop = stopAt(until, replay.now);
   if (stop !== undefined) yield* replay.runTo(stop);
   yield* replay.end();
