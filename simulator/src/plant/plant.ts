@@ -220,7 +220,7 @@ function standby(parameters: Parameters, at_s: number): PlantState {
     vented_m3: 0,
     position,
     target: position,
-    speed: position.map(() => 1),
+    speed: position.map(() => 0),
     active: contactNames.map(() => false),
     pendingAt_s: contactNames.map(() => Infinity),
     bounces: contactNames.map(() => 0),

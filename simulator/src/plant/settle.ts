@@ -28,7 +28,7 @@ export function settle(from: PlantState, draft: Draft, parameters: Parameters): 
   ];
   const milestones = found.length - contacts.found.length;
   const drip = settleDrip(draft, parameters) ? 1 : 0;
-  const timed = [...bounceContacts(draft, parameters), ...valvesAtRest(from, draft)];
+  const timed = [...bounceContacts(draft, parameters), ...valvesAtRest(draft)];
   return { found: [...found, ...timed], changes: contacts.changes + milestones + drip };
 }
 
@@ -82,14 +82,17 @@ function settleClapper(draft: Draft): readonly FoundEvent[] {
 const clapperPhase = (opening: number): PlantState['clapperPhase'] =>
   opening === 0 ? 'seated' : opening === 1 ? 'open' : 'moving';
 
-function valvesAtRest(from: PlantState, draft: PlantState): readonly FoundEvent[] {
-  return valveNames.flatMap((valve, index) => {
+/** A valve that was sent somewhere and is there: told once, its speed then put to nothing. */
+function valvesAtRest(draft: Draft): readonly FoundEvent[] {
+  const found: FoundEvent[] = [];
+  for (const [index, valve] of valveNames.entries()) {
     const position = draft.position[index] ?? 0;
-    const moved = from.position[index] !== position && position === draft.target[index];
-    if (!moved) return [];
+    if (draft.speed[index] === 0 || position !== draft.target[index]) continue;
+    draft.speed[index] = 0;
     const event = { type: 'valve-at-rest', at_s: told_s(draft.at_s), valve, position } as const;
-    return [{ exact_s: draft.at_s, event }];
-  });
+    found.push({ exact_s: draft.at_s, event });
+  }
+  return found;
 }
 
 /**

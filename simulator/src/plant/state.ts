@@ -50,7 +50,7 @@ export interface PlantState {
 
   readonly position: readonly number[];
   readonly target: readonly number[];
-  /** Share of a full turn in a second. */
+  /** Share of a full turn in a second; 0 once a valve has come to rest. */
   readonly speed: readonly number[];
 
   readonly active: readonly boolean[];
