@@ -21,7 +21,16 @@ interface Waiting {
   readonly reject: (fault: Error) => void;
 }
 
-/** Everything asked for in one turn of the event loop goes into one commit, so that many appends share one sync of the disk. */
+/**
+ * Everything asked for in one turn of the event loop goes into one commit, so that many appends share one sync of the
+ * disk. While that runs, what arrives waits in the sockets and makes the next group.
+ *
+ * On the thread of the process, not one of its own. Measured with 500 appends of 400 bytes at a time, as fast as they
+ * go: a thread of its own gave up to 1.4 times the appends a second and a median delay of the event loop of 1 ms
+ * instead of 11 ms. At the pace of real risers a commit holds the loop up by one sync, about a quarter of a millisecond
+ * on the disk measured. That does not pay for a second way of loading TypeScript, faults that cross threads and a
+ * writer that can die alone. It would on a disk whose syncs take tens of milliseconds.
+ */
 export class CommitQueue {
   readonly #commit: (work: () => void) => void;
   readonly #committed: () => void;
