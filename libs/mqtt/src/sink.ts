@@ -105,7 +105,8 @@ export class MqttSink {
     const bytes = typeof payload === 'string' ? payload : Buffer.from(payload);
     return new Promise((resolve) => {
       this.#client.publish(topic, bytes, { qos: 1, retain, ...properties }, (error) => {
-        resolve(error === undefined ? ok(undefined) : fail(rejectionOf(error)));
+        // On success the library calls back with `null`, whatever its types say.
+        resolve(error instanceof Error ? fail(rejectionOf(error)) : ok(undefined));
       });
     });
   }
