@@ -1,1 +1,11 @@
-export {};
+export { readConfiguration } from './configuration.ts';
+export type { Configuration } from './configuration.ts';
+export { readDemoSite } from './demo/demo-story.ts';
+export type { DemoLine, DemoSite, DemoStory } from './demo/demo-story.ts';
+export { StoryPanel } from './demo/story-panel.ts';
+export type { StoryPanelOptions } from './demo/story-panel.ts';
+export { tooOld } from './node-version.ts';
+export { StartRefused } from './start-refused.ts';
+export { openStation } from './station.ts';
+export type { Station, Surroundings } from './station.ts';
+export { acceleratedTime, systemTime } from './system-time.ts';

@@ -143,11 +143,16 @@ export class LiveTwin {
     findings.ended.catch(this.#bug.reject);
   }
 
-  /** Leaves nothing half done: what is published and recorded next is published and recorded by the next process. */
-  async stop(): Promise<void> {
-    await this.#snapshots?.stop();
+  /** Sends the states that wait to be sent, and ends; findings not yet sent are sent by the next process. */
+  async stopPublishing(): Promise<void> {
     await this.#publishers?.findings.stop();
     await this.#publishers?.states.stop();
+  }
+
+  /** Leaves nothing half done: what is owed is recorded and published by the next process. */
+  async stop(): Promise<void> {
+    await this.#snapshots?.stop();
+    await this.stopPublishing();
     await this.#deadlines.stop();
     await this.#host.stop();
     await this.#outputs.stop();
