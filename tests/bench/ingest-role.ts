@@ -27,24 +27,36 @@ const publishers = 4;
 
 const tell = (message: object): void => void process.send?.(message);
 
-/** How long it takes from the first count above zero to the last. */
+/** What it takes from the first count above zero to the last. */
 class Stopwatch {
-  #began_ms = 0;
-  readonly #done: Promise<number>;
-  #resolve: (seconds: number) => void = () => undefined;
+  readonly #done: Promise<object>;
+  #began: { readonly at_ms: number; readonly cpu: NodeJS.CpuUsage } | undefined;
+  #resolve: (figures: object) => void = () => undefined;
 
   constructor() {
     this.#done = new Promise((resolve) => (this.#resolve = resolve));
   }
 
   count(count: number): void {
-    if (count > 0 && this.#began_ms === 0) this.#began_ms = performance.now();
-    if (count >= settings.signals) this.#resolve((performance.now() - this.#began_ms) / 1_000);
+    if (count > 0) this.#began ??= { at_ms: performance.now(), cpu: process.cpuUsage() };
+    if (count < settings.signals || this.#began === undefined) return;
+    this.#resolve({ seconds: (performance.now() - this.#began.at_ms) / 1_000, cpu_s: cpuSince_s(this.#began.cpu) });
   }
 
-  get seconds(): Promise<number> {
+  get figures(): Promise<object> {
     return this.#done;
   }
+}
+
+function cpuSince_s(began: NodeJS.CpuUsage | undefined): number {
+  const { user, system } = process.cpuUsage(began);
+  return (user + system) / 1e6;
+}
+
+/** For the brokers: how much processor time went by when the parent asks. */
+function tellCpuWhenAsked(): void {
+  const began = process.cpuUsage();
+  process.once('message', () => tell({ cpu_s: cpuSince_s(began) }));
 }
 
 async function openIngest(door: object): Promise<Ingest> {
@@ -69,7 +81,7 @@ async function ingest(): Promise<void> {
   running.health.subscribe(({ ok }) => (live = ok));
   await until('ingest is live', () => live);
   tell({});
-  tell({ seconds: await watch.seconds });
+  tell(await watch.figures);
 }
 
 async function bare(): Promise<void> {
@@ -89,17 +101,19 @@ async function bare(): Promise<void> {
   });
   await client.subscribeAsync(signalTopic, { qos: 1 });
   tell({});
-  tell({ seconds: await watch.seconds });
+  tell(await watch.figures);
 }
 
 async function gate(): Promise<void> {
   const running = await openIngest({ embedded: { port: 0 } });
+  tellCpuWhenAsked();
   tell({ port: running.port });
 }
 
 async function open(): Promise<void> {
   const aedes = await Aedes.createBroker();
   const server = createServer(aedes.handle);
+  tellCpuWhenAsked();
   server.listen(0, '127.0.0.1', () => tell({ port: (server.address() as AddressInfo).port }));
 }
 

@@ -10,10 +10,11 @@ import { startMosquitto } from '../support/mosquitto.ts';
 /**
  * Durable QoS 1 signals a second, against a consumer or a broker that makes nothing durable: same broker, same
  * machine, same run, rounds in turn. Run it with
- * `node --conditions=tidemark-source --import tsx tests/bench/ingest.bench.ts [rounds] [signals]`.
+ * `node --conditions=tidemark-source --import tsx tests/bench/ingest.bench.ts [rounds] [signals] [external|embedded]`.
  */
 const rounds = Number(process.argv[2] ?? 7);
 const signals = Number(process.argv[3] ?? 20_000);
+const doors = process.argv[4] === undefined ? ['external', 'embedded'] : [process.argv[4]];
 
 type Role = 'ingest' | 'bare' | 'gate' | 'open';
 
@@ -27,6 +28,20 @@ interface Worker {
 interface Told {
   readonly port?: number;
   readonly seconds?: number;
+  /** Processor time from the first message to the last, all threads. */
+  readonly cpu_s?: number;
+}
+
+/** What one measurement gave. */
+interface Figure {
+  readonly signals_s: number;
+  readonly cpu_us: number;
+}
+
+interface Consumption {
+  readonly port: number;
+  readonly round: number;
+  readonly flow: 'live' | 'queued';
 }
 
 const roleFile = fileURLToPath(new URL('./ingest-role.ts', import.meta.url));
@@ -51,42 +66,55 @@ const stop = async ({ child }: Worker): Promise<void> => {
   await exit;
 };
 
-/** Signals a second of one consumer at an external broker: the queue is filled first, then it is let in. */
-async function consume(role: 'ingest' | 'bare', port: number, round: number): Promise<number> {
+/** Signals a second of one consumer at an external broker, while publishers are at work or out of a queue filled before. */
+async function consume(role: 'ingest' | 'bare', { port, round, flow }: Consumption): Promise<Figure> {
   const folder = await mkdtemp(join(tmpdir(), 'tidemark-bench-'));
-  const settings = { port, clientId: `${role}-${String(round)}`, folder, round };
-  // Once to make the session, so that the broker queues for it; then it is away while the queue fills.
-  const first = start(role, settings);
-  await first.next();
-  await stop(first);
-  await publish(port, round, 16);
-  const worker = start(role, settings);
+  const settings = { port, clientId: `${role}-${flow}-${String(round)}`, folder };
+  let worker = start(role, settings);
   await worker.next();
-  const { seconds = Number.NaN } = await worker.next();
+  if (flow === 'live') {
+    const [told] = await Promise.all([worker.next(), publish(port, round, 100)]);
+    await stop(worker);
+    await rm(folder, { recursive: true });
+    return figureOf(told);
+  }
+  // It has a session now, so the broker queues for it while it is away.
+  await stop(worker);
+  await publish(port, round, 100);
+  worker = start(role, settings);
+  await worker.next();
+  const figure = figureOf(await worker.next());
   await stop(worker);
   await rm(folder, { recursive: true });
-  return signals / seconds;
+  return figure;
 }
 
 /** Acknowledged signals a second at an embedded broker, `inFlight` a client. */
-async function serve(role: 'gate' | 'open', inFlight: number, round: number): Promise<number> {
+async function serve(role: 'gate' | 'open', inFlight: number, round: number): Promise<Figure> {
   const folder = await mkdtemp(join(tmpdir(), 'tidemark-bench-'));
   const worker = start(role, { folder });
   const { port = 0 } = await worker.next();
-  const seconds = await publish(port, round, inFlight);
+  const { seconds } = await publish(port, round, inFlight);
+  worker.child.send('how much');
+  const { cpu_s } = await worker.next();
   await stop(worker);
   await rm(folder, { recursive: true });
-  return signals / seconds;
+  return figureOf({ seconds, cpu_s });
 }
 
-async function publish(port: number, round: number, inFlight: number): Promise<number> {
+async function publish(port: number, round: number, inFlight: number): Promise<Told> {
   const worker = start('publish', { port, round, inFlight });
   await worker.next();
   worker.child.send('go');
-  const { seconds = Number.NaN } = await worker.next();
+  const told = await worker.next();
   await stop(worker);
-  return seconds;
+  return told;
 }
+
+const figureOf = ({ seconds = Number.NaN, cpu_s = Number.NaN }: Told): Figure => ({
+  signals_s: signals / seconds,
+  cpu_us: (cpu_s * 1e6) / signals,
+});
 
 interface Spread {
   readonly median: number;
@@ -109,35 +137,68 @@ const show = ({ median, least, most }: Spread, digits: number): string =>
 /** Runs two measurements in turn, the order swapped each round, and prints both and their ratio. */
 async function compare(
   title: string,
-  ours: (round: number) => Promise<number>,
-  bare: (round: number) => Promise<number>,
+  ours: (round: number) => Promise<Figure>,
+  bare: (round: number) => Promise<Figure>,
 ): Promise<void> {
-  const figures: { ours: number; bare: number }[] = [];
+  const pairs: { readonly durable: Figure; readonly bare: Figure }[] = [];
   for (let round = 0; round < rounds; round += 1) {
-    const first = round % 2 === 0 ? await ours(round) : await bare(round);
-    const second = round % 2 === 0 ? await bare(round) : await ours(round);
-    figures.push(round % 2 === 0 ? { ours: first, bare: second } : { ours: second, bare: first });
+    const first = await (round % 2 === 0 ? ours(round) : bare(round));
+    const second = await (round % 2 === 0 ? bare(round) : ours(round));
+    pairs.push(round % 2 === 0 ? { durable: first, bare: second } : { durable: second, bare: first });
   }
+  const of = (read: (pair: (typeof pairs)[number]) => number): Spread => spread(pairs.map(read));
   console.log(title);
-  console.log(`  durable     ${show(spread(figures.map((each) => each.ours)), 0)} signals/s`);
-  console.log(`  bare        ${show(spread(figures.map((each) => each.bare)), 0)} signals/s`);
-  console.log(`  ratio       ${show(spread(figures.map((each) => each.ours / each.bare)), 2)}`);
+  console.log(
+    `  durable   ${show(
+      of(({ durable: each }) => each.signals_s),
+      0,
+    )} signals/s`,
+  );
+  console.log(
+    `  bare      ${show(
+      of(({ bare: each }) => each.signals_s),
+      0,
+    )} signals/s`,
+  );
+  console.log(
+    `  ratio     ${show(
+      of((pair) => pair.durable.signals_s / pair.bare.signals_s),
+      2,
+    )}`,
+  );
+  console.log(
+    `  processor ${show(
+      of(({ durable: each }) => each.cpu_us),
+      0,
+    )} us a signal, durable`,
+  );
+  console.log(
+    `            ${show(
+      of(({ bare: each }) => each.cpu_us),
+      0,
+    )} us a signal, bare`,
+  );
 }
 
 console.log(`${String(rounds)} rounds of ${String(signals)} signals; median (least to most)`);
-const mosquitto = await startMosquitto();
-try {
-  await compare(
-    'Ingest from an external broker, against an MQTT.js consumer that does nothing:',
-    (round) => consume('ingest', mosquitto.port, round),
-    (round) => consume('bare', mosquitto.port, round),
-  );
-} finally {
-  await mosquitto.dispose();
+if (doors.includes('external')) {
+  const mosquitto = await startMosquitto();
+  try {
+    for (const flow of ['live', 'queued'] as const)
+      await compare(
+        `Ingest from an external broker (${flow}), against an MQTT.js consumer that does nothing:`,
+        (round) => consume('ingest', { port: mosquitto.port, round, flow }),
+        (round) => consume('bare', { port: mosquitto.port, round, flow }),
+      );
+  } finally {
+    await mosquitto.dispose();
+  }
 }
-for (const inFlight of [1, 20, 200])
-  await compare(
-    `Embedded broker, 4 clients with ${String(inFlight)} in flight each, against the same library ungated:`,
-    (round) => serve('gate', inFlight, round),
-    (round) => serve('open', inFlight, round),
-  );
+if (doors.includes('embedded')) {
+  for (const inFlight of [1, 20, 200])
+    await compare(
+      `Embedded broker, 4 clients with ${String(inFlight)} in flight each, against the same library ungated:`,
+      (round) => serve('gate', inFlight, round),
+      (round) => serve('open', inFlight, round),
+    );
+}

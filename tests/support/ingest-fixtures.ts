@@ -42,4 +42,4 @@ export async function recorded(journal: Journal, type?: string): Promise<readonl
 
 /** The CloudEvents ids of the signals received, in the journal's order. */
 export const signalIds = async (journal: Journal): Promise<readonly string[]> =>
-  (await recorded(journal, 'signal-received')).map(({ metadata }) => String(metadata['signalId']));
+  (await recorded(journal, 'signal-received')).map(({ metadata }) => metadata['signalId'] as string);
