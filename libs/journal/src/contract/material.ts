@@ -21,8 +21,8 @@ export const deluge1 = streamName('riser', 'quayside-cold-store', 'deluge-1');
 export const deluge2 = streamName('riser', 'quayside-cold-store', 'deluge-2');
 export const finding1 = streamName('finding', 'quayside-cold-store', 'deluge-1');
 
-/** A neighbour whose name begins like `riser` but is not below `riser/`. */
-export const riserless = streamName('riser-0', 'quayside-cold-store', 'deluge-1');
+/** Neighbours whose names begin like `riser` but are not below `riser/`: they sort right before, right after and further on. */
+export const neighbours = ['riser', 'riser.', 'riser-0', 'riser0', 'risers'].map((name) => streamName(name));
 export const risers = streamPrefix('riser');
 export const findings = streamPrefix('finding');
 

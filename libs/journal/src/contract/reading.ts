@@ -14,10 +14,10 @@ import {
   findings,
   idOf,
   idsOf,
+  neighbours,
   opened,
   positionsOf,
   recordThreeStreams,
-  riserless,
   risers,
   upTo,
 } from './material.ts';
@@ -109,7 +109,7 @@ function describeJournalReads(open: OpenJournal): void {
 
   it('takes a prefix as whole segments', async () => {
     const { journal } = await opened(open);
-    await appended(journal, append(riserless, ['neighbour']));
+    for (const neighbour of neighbours) await appended(journal, append(neighbour, ['neighbour']));
     await appended(journal, append(deluge1, ['own']));
 
     expect(idsOf(await collect(journal.readAll({ prefixes: [risers] })))).toEqual([idOf('own')]);
