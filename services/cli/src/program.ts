@@ -1,4 +1,7 @@
 import { Command } from 'commander';
+import { addJournal } from './journal-command.ts';
+import { addPlay } from './play-command.ts';
+import { addRecord } from './record-command.ts';
 import { addReplay } from './replay-command.ts';
 import type { Terminal } from './terminal.ts';
 
@@ -12,5 +15,8 @@ export function program(terminal: Terminal): Command {
     })
     .exitOverride();
   addReplay(tidemark, terminal);
+  addRecord(tidemark, terminal);
+  addPlay(tidemark, terminal);
+  addJournal(tidemark, terminal);
   return tidemark;
 }

@@ -1,10 +1,8 @@
 import type { FileHandle } from 'node:fs/promises';
-import { open } from 'node:fs/promises';
-import { defaultPrefix } from '@tidemark/signals';
 import { Option } from 'commander';
 import type { Command } from 'commander';
-import { cannotRead, CommandFailed } from './command-failed.ts';
-import { asArgument } from './options.ts';
+import { openLog } from './open-log.ts';
+import { asArgument, prefixOption } from './options.ts';
 import { LineOutput } from './output.ts';
 import { paintFor } from './paint.ts';
 import { readProfile } from './read-profile.ts';
@@ -45,7 +43,7 @@ export const addReplay = (program: Command, terminal: Terminal): Command =>
       ).argParser((text) => asArgument(parseUntil(text), untilForm)),
     )
     .option('--json', 'print one JSON object a line and nothing else')
-    .option('--prefix <topic>', 'what the topics of recorded messages begin with', defaultPrefix)
+    .addOption(prefixOption())
     .addHelpText(
       'after',
       '\nExit code 0 whatever was found, 2 when it could not run.\nUnder npm: npm run -s tidemark -- replay …',
@@ -90,18 +88,4 @@ async function* tell(
   const stop = stopAt(until, replay.now);
   if (stop !== undefined) yield* replay.runTo(stop);
   yield* replay.end();
-}
-
-/** A log is read twice, first to put its lines in order; so it must be a file that can be. */
-async function openLog(path: string): Promise<FileHandle> {
-  let file: FileHandle;
-  try {
-    file = await open(path, 'r');
-  } catch (error) {
-    throw cannotRead(path, error);
-  }
-  const stat = await file.stat();
-  if (stat.isFile()) return file;
-  await file.close();
-  throw new CommandFailed(`cannot read ${path}: expected a file (a log is read twice, so a pipe will not do)`);
 }

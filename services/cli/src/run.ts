@@ -1,11 +1,8 @@
 import { CommanderError } from 'commander';
-import { CommandFailed } from './command-failed.ts';
+import { CommandFailed, couldNotRun } from './command-failed.ts';
 import { OutputClosed } from './output.ts';
 import { program } from './program.ts';
 import type { Terminal } from './terminal.ts';
-
-/** What was asked for could not be done: a wrong option, a file that cannot be read, a broker that cannot be reached. */
-const couldNotRun = 2;
 
 /** Runs `tidemark` with these arguments and gives its exit code. Only a bug makes it throw. */
 export async function runTidemark(args: readonly string[], terminal: Terminal): Promise<number> {
@@ -18,6 +15,6 @@ export async function runTidemark(args: readonly string[], terminal: Terminal): 
     if (error instanceof OutputClosed) return 0;
     if (!(error instanceof CommandFailed)) throw error;
     terminal.err.write(`${error.message}\n`);
-    return couldNotRun;
+    return error.exitCode;
   }
 }
