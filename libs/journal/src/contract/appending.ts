@@ -25,6 +25,7 @@ export function describeAppending(open: OpenJournal): void {
     describeExpectedRevisions(open);
     describeLimits(open);
     describeManyAppends(open);
+    describeWhatIsKept(open);
 
     it('gives back what was recorded, in order, with revisions from 0 and rising positions', async () => {
       const { journal } = await opened(open);
@@ -58,46 +59,56 @@ export function describeAppending(open: OpenJournal): void {
       const [recorded] = await collect(journal.readStream(deluge1));
       expect(recorded?.metadata).toEqual({});
     });
+  });
+}
 
-    it('keeps what was given though the caller changes it afterwards', async () => {
-      const { journal } = await opened(open);
-      const data = { label: 'as given' };
+function describeWhatIsKept(open: OpenJournal): void {
+  it('keeps the order in which single appends were called', async () => {
+    const { journal } = await opened(open);
 
-      const appending = journal.append({ stream: deluge1, events: [{ ...event('a'), data }], expected: 'any' });
-      data.label = 'changed later';
-      taken(await appending);
+    await Promise.all(upTo(50).map((number) => journal.append(append(number % 2 === 0 ? deluge1 : deluge2, [number]))));
 
-      const [recorded] = await collect(journal.readStream(deluge1));
-      expect(recorded?.data).toEqual({ label: 'as given' });
-    });
+    expect(idsOf(await collect(journal.readAll()))).toEqual(upTo(50).map(idOf));
+  });
 
-    it('keeps the time that an import gives', async () => {
-      const { journal } = await opened(open);
-      const [before] = await collect(journal.readStream(deluge1));
-      expect(before).toBeUndefined();
-      await appended(journal, append(deluge1, ['clock']));
-      const [stamped] = await collect(journal.readStream(deluge1));
-      const recordedAt = ((stamped?.recordedAt ?? 0) - 86_400_000) as NonNullable<typeof stamped>['recordedAt'];
+  it('keeps what was given though the caller changes it afterwards', async () => {
+    const { journal } = await opened(open);
+    const data = { label: 'as given' };
 
-      await appended(journal, { stream: deluge2, events: [{ ...event('a'), recordedAt }], expected: 'any' });
+    const appending = journal.append({ stream: deluge1, events: [{ ...event('a'), data }], expected: 'any' });
+    data.label = 'changed later';
+    taken(await appending);
 
-      const [recorded] = await collect(journal.readStream(deluge2));
-      expect(recorded?.recordedAt).toBe(recordedAt);
-    });
+    const [recorded] = await collect(journal.readStream(deluge1));
+    expect(recorded?.data).toEqual({ label: 'as given' });
+  });
 
-    it('lets one of two writers win when both expect the same revision', async () => {
-      const { journal } = await opened(open);
-      await appended(journal, append(deluge1, ['a']));
+  it('keeps the time that an import gives', async () => {
+    const { journal } = await opened(open);
+    const [before] = await collect(journal.readStream(deluge1));
+    expect(before).toBeUndefined();
+    await appended(journal, append(deluge1, ['clock']));
+    const [stamped] = await collect(journal.readStream(deluge1));
+    const recordedAt = ((stamped?.recordedAt ?? 0) - 86_400_000) as NonNullable<typeof stamped>['recordedAt'];
 
-      const results = await Promise.all([
-        journal.append(append(deluge1, ['left'], at(0))),
-        journal.append(append(deluge1, ['right'], at(0))),
-      ]);
+    await appended(journal, { stream: deluge2, events: [{ ...event('a'), recordedAt }], expected: 'any' });
 
-      expect(results.filter(({ ok }) => ok)).toHaveLength(1);
-      expect(results.find(({ ok }) => !ok)).toEqual(wrong(deluge1, at(0), at(1)));
-      expect(await collect(journal.readStream(deluge1))).toHaveLength(2);
-    });
+    const [recorded] = await collect(journal.readStream(deluge2));
+    expect(recorded?.recordedAt).toBe(recordedAt);
+  });
+
+  it('lets one of two writers win when both expect the same revision', async () => {
+    const { journal } = await opened(open);
+    await appended(journal, append(deluge1, ['a']));
+
+    const results = await Promise.all([
+      journal.append(append(deluge1, ['left'], at(0))),
+      journal.append(append(deluge1, ['right'], at(0))),
+    ]);
+
+    expect(results.filter(({ ok }) => ok)).toHaveLength(1);
+    expect(results.find(({ ok }) => !ok)).toEqual(wrong(deluge1, at(0), at(1)));
+    expect(await collect(journal.readStream(deluge1))).toHaveLength(2);
   });
 }
 
@@ -253,16 +264,6 @@ function describeManyAppends(open: OpenJournal): void {
 
       expect(await journal.appendAll([])).toEqual([]);
       expect(await journal.head()).toBeUndefined();
-    });
-
-    it('keeps the order in which single appends were called', async () => {
-      const { journal } = await opened(open);
-
-      await Promise.all(
-        upTo(50).map((number) => journal.append(append(number % 2 === 0 ? deluge1 : deluge2, [number]))),
-      );
-
-      expect(idsOf(await collect(journal.readAll()))).toEqual(upTo(50).map(idOf));
     });
   });
 }

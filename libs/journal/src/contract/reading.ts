@@ -29,6 +29,7 @@ export function describeReading(open: OpenJournal): void {
   describe('when reading', () => {
     describeStreamReads(open);
     describeJournalReads(open);
+    describeChosenParts(open);
     describeReadsWhileAppending(open);
   });
 }
@@ -106,7 +107,9 @@ function describeJournalReads(open: OpenJournal): void {
     expect(await collect(journal.readAll({ direction: 'backward' }))).toEqual(forward.toReversed());
     expect(await journal.head()).toBe(forward.at(-1)?.position);
   });
+}
 
+function describeChosenParts(open: OpenJournal): void {
   it('takes a prefix as whole segments', async () => {
     const { journal } = await opened(open);
     for (const neighbour of neighbours) await appended(journal, append(neighbour, ['neighbour']));

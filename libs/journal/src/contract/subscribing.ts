@@ -26,6 +26,7 @@ export function describeSubscribing(open: OpenJournal): void {
   describe('when subscribing', () => {
     describeCatchingUp(open);
     describeGoingLive(open);
+    describeWriters(open);
     describeEnding(open);
   });
 }
@@ -106,7 +107,9 @@ function describeGoingLive(open: OpenJournal): void {
     expect(await next).toMatchObject({ value: { type: 'event', event: { id: idOf('wanted') } } });
     await messages.return?.();
   });
+}
 
+function describeWriters(open: OpenJournal): void {
   it('goes from history to live without a gap or a repeat while writers hammer the journal', async () => {
     const { journal } = await opened(open);
     const writers = ['north', 'south', 'east', 'west'];
