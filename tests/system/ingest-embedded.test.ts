@@ -57,7 +57,10 @@ async function client(port: number, options: object = {}): Promise<MqttClient> {
 
 function raw(port: number, version: 4 | 5): RawClient {
   const made = new RawClient(port, version);
-  closing.push(() => Promise.resolve(made.cut()));
+  closing.push(() => {
+    made.cut();
+    return Promise.resolve();
+  });
   return made;
 }
 

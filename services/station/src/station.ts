@@ -12,6 +12,7 @@ import { foldVersion, LiveTwin, readProfiles } from '@tidemark/twin';
 import type { ProfileDirectory } from '@tidemark/twin';
 import { z } from 'zod';
 import type { Configuration } from './configuration.ts';
+import { consoleLog } from './console-log.ts';
 import type { StationData } from './data-folder.ts';
 import { openData } from './data-folder.ts';
 import { readDemoSite } from './demo/demo-story.ts';
@@ -202,7 +203,7 @@ async function openConsole(
   ports: DeskPorts,
 ): Promise<OpenDesk> {
   const hosts = [...new Set([...loopback.hosts, http.host, ...http.names])];
-  return await openDesk(ports, { address: http.host, port: http.port, hosts, page_folder, logger: ['warn', 'error'] });
+  return await openDesk(ports, { address: http.host, port: http.port, hosts, page_folder, logger: consoleLog });
 }
 
 interface Playing {
