@@ -34,12 +34,12 @@ interface Surroundings {
 export function stepChamber(draft: Draft, parameters: Parameters, step_s: number): void {
   const around = surroundings(draft, parameters);
   const excess = excessVolume(draft, parameters, { around, step_s });
-  const { clapper_, chamber_Pa } = settled(draft, parameters, { around, excess });
+  const { chamber_Pa, place } = settled(draft, parameters, { around, excess });
   const priming_m3_s = primingFlow_m3_s(around, chamber_Pa);
   const vents_m3_s = checkedFlow_m3_s(around.vents_m3_s_sqrtPa, chamber_Pa);
   const air_J = draft.chamberAir_J + step_s * indrawnAir_W(around, chamber_Pa);
   const purged_W = vents_m3_s > 0 && priming_m3_s > 0 ? purgeShare * priming_m3_s * (chamber_Pa + atmosphere_Pa) : 0;
-  draft.clapper = clapper_;
+  draft.clapper = place;
   draft.chamber_Pa = chamber_Pa;
   draft.chamberWater_m3 += step_s * (priming_m3_s - vents_m3_s);
   draft.chamberAir_J = Math.max(Math.min(air_J, parameters.chamber.airFloor_J), air_J - step_s * purged_W);
@@ -97,7 +97,7 @@ function primingFlow_m3_s(around: Surroundings, chamber_Pa: number): number {
 const indrawnAir_W = ({ vents_m3_s_sqrtPa }: Surroundings, chamber_Pa: number): number =>
   airOverWater * checkedFlow_m3_s(vents_m3_s_sqrtPa, -chamber_Pa) * atmosphere_Pa;
 
-type ExcessVolume = (clapper_: number, chamber_Pa: number) => number;
+type ExcessVolume = (place: number, chamber_Pa: number) => number;
 
 /** Room for water at an assumed place and pressure, less the water there would be: grows with pressure, zero when right. */
 function excessVolume(
@@ -106,16 +106,17 @@ function excessVolume(
   { around, step_s }: { readonly around: Surroundings; readonly step_s: number },
 ): ExcessVolume {
   const [water_m3, air_J] = [draft.chamberWater_m3, draft.chamberAir_J];
-  return (clapper_, chamber_Pa) => {
+  return (place, chamber_Pa) => {
     const airThen_J = air_J + step_s * indrawnAir_W(around, chamber_Pa);
-    const room_m3 = chamber.volume_m3 - clapper.swept_m3 * clapper_ - airThen_J / (chamber_Pa + atmosphere_Pa);
+    const room_m3 = chamber.volume_m3 - clapper.swept_m3 * place - airThen_J / (chamber_Pa + atmosphere_Pa);
     const net_m3_s = primingFlow_m3_s(around, chamber_Pa) - checkedFlow_m3_s(around.vents_m3_s_sqrtPa, chamber_Pa);
     return room_m3 - water_m3 - step_s * net_m3_s;
   };
 }
 
 interface Settled {
-  readonly clapper_: number;
+  /** Where the clapper is. */
+  readonly place: number;
   readonly chamber_Pa: number;
 }
 
@@ -125,28 +126,36 @@ function settled(
   { around, excess }: { readonly around: Surroundings; readonly excess: ExcessVolume },
 ): Settled {
   const [seated_Pa, open_Pa] = [around.balance_Pa, around.balance_Pa - around.balanceFall_Pa];
-  const highest_Pa = Math.max(around.source_Pa, draft.chamber_Pa, seated_Pa) + 1e3;
-  const lowest_Pa = -0.98 * atmosphere_Pa;
-  const still = (clapper_: number, low_Pa: number, high_Pa: number): Settled => ({
-    clapper_,
-    chamber_Pa: increasingRoot((chamber_Pa) => excess(clapper_, chamber_Pa), {
-      guess: Math.min(high_Pa, Math.max(low_Pa, draft.chamber_Pa)),
-      stride: 100 + 0.02 * Math.abs(draft.chamber_Pa),
-      low: low_Pa,
-      high: high_Pa,
-      residual: residual_m3,
-    }),
-  });
-  if (clapper.stuck === 'shut' && draft.clapper === 0) return still(0, lowest_Pa, highest_Pa);
-  if (clapper.stuck === 'open' && draft.clapper === 1) return still(1, lowest_Pa, highest_Pa);
-  if (excess(0, seated_Pa) <= 0) return still(0, seated_Pa, highest_Pa);
-  if (excess(1, open_Pa) >= 0) return still(1, lowest_Pa, open_Pa);
-  const clapper_ = increasingRoot((x) => -excess(x, seated_Pa - around.balanceFall_Pa * x), {
+  const high_Pa = Math.max(around.source_Pa, draft.chamber_Pa, seated_Pa) + 1e3;
+  const low_Pa = -0.98 * atmosphere_Pa;
+  const guess_Pa = draft.chamber_Pa;
+  if (clapper.stuck === 'shut' && draft.clapper === 0) return standing(excess, 0, { guess_Pa, low_Pa, high_Pa });
+  if (clapper.stuck === 'open' && draft.clapper === 1) return standing(excess, 1, { guess_Pa, low_Pa, high_Pa });
+  if (excess(0, seated_Pa) <= 0) return standing(excess, 0, { guess_Pa, low_Pa: seated_Pa, high_Pa });
+  if (excess(1, open_Pa) >= 0) return standing(excess, 1, { guess_Pa, low_Pa, high_Pa: open_Pa });
+  const place = increasingRoot((x) => -excess(x, seated_Pa - around.balanceFall_Pa * x), {
     guess: draft.clapper,
     stride: 0.01,
     low: 0,
     high: 1,
     residual: residual_m3,
   });
-  return { clapper_, chamber_Pa: seated_Pa - around.balanceFall_Pa * clapper_ };
+  return { place, chamber_Pa: seated_Pa - around.balanceFall_Pa * place };
+}
+
+/** The pressure of the chamber while the clapper stands still. */
+function standing(
+  excess: ExcessVolume,
+  place: number,
+  range: { readonly guess_Pa: number; readonly low_Pa: number; readonly high_Pa: number },
+): Settled {
+  const guess = Math.min(range.high_Pa, Math.max(range.low_Pa, range.guess_Pa));
+  const chamber_Pa = increasingRoot((gauge_Pa) => excess(place, gauge_Pa), {
+    guess,
+    stride: 100 + 0.02 * Math.abs(guess),
+    low: range.low_Pa,
+    high: range.high_Pa,
+    residual: residual_m3,
+  });
+  return { place, chamber_Pa };
 }

@@ -45,8 +45,8 @@ export function settleContacts(from: PlantState, draft: Draft, parameters: Param
     const seen = { rule, before, after: watched(draft, parameters, contact), from_s: from.at_s, to_s: draft.at_s };
     const change = changeOf(seen, draft.active[index] === true, draft.pendingAt_s[index] ?? Infinity);
     if (change === undefined) continue;
-    if (change.type === 'cancelled') draft.pendingAt_s[index] = Infinity;
-    if (change.type === 'held-back') draft.pendingAt_s[index] = change.at_s + rule.retard_s;
+    if (change.type === 'cancelled') draft.pendingAt_s = draft.pendingAt_s.with(index, Infinity);
+    if (change.type === 'held-back') draft.pendingAt_s = draft.pendingAt_s.with(index, change.at_s + rule.retard_s);
     if (change.type === 'made' || change.type === 'broken')
       found.push(turn(draft, { index, active: change.type === 'made', at_s: change.at_s, rule }));
     // What a timer settles was located when the timer was set.
@@ -83,10 +83,12 @@ export function bounceContacts(draft: Draft, parameters: Parameters): readonly F
   for (const [index, rule] of parameters.contacts.entries()) {
     const left = draft.bounces[index] ?? 0;
     if (left === 0 || (draft.bounceAt_s[index] ?? Infinity) > draft.at_s) continue;
-    draft.active[index] = draft.active[index] !== true;
-    draft.bounces[index] = left - 1;
-    draft.bounceAt_s[index] = left > 1 ? draft.at_s + gap_s(rule.chatter?.seed ?? 0, left) : Infinity;
-    found.push(contactEvent(index, draft.active[index], draft.at_s));
+    const active = draft.active[index] !== true;
+    draft.active = draft.active.with(index, active);
+    const next_s = left > 1 ? draft.at_s + gap_s(rule.chatter?.seed ?? 0, left) : Infinity;
+    draft.bounces = draft.bounces.with(index, left - 1);
+    draft.bounceAt_s = draft.bounceAt_s.with(index, next_s);
+    found.push(contactEvent(index, active, draft.at_s));
   }
   return found;
 }
@@ -126,11 +128,12 @@ interface Turn {
 }
 
 function turn(draft: Draft, { index, active, at_s, rule }: Turn): FoundEvent {
-  draft.active[index] = active;
-  draft.pendingAt_s[index] = Infinity;
+  draft.active = draft.active.with(index, active);
+  draft.pendingAt_s = draft.pendingAt_s.with(index, Infinity);
   if (rule.chatter !== undefined) {
-    draft.bounces[index] = 2 * rule.chatter.pairs;
-    draft.bounceAt_s[index] = draft.at_s + gap_s(rule.chatter.seed, 2 * rule.chatter.pairs + 1);
+    const first_s = draft.at_s + gap_s(rule.chatter.seed, 2 * rule.chatter.pairs + 1);
+    draft.bounces = draft.bounces.with(index, 2 * rule.chatter.pairs);
+    draft.bounceAt_s = draft.bounceAt_s.with(index, first_s);
   }
   return contactEvent(index, active, at_s);
 }

@@ -31,17 +31,19 @@ export function stepLine(draft: Draft, parameters: Parameters, step_s: number): 
   const paths = withBleed(linePaths(draft, parameters), draft, { volume_m3: parameters.alarmLine.volume_m3, step_s });
   const volume_m3 = parameters.alarmLine.volume_m3;
   const water_m3 = draft.lineWater_m3;
-  const excess = (line_Pa: number): number =>
-    (volume_m3 * line_Pa) / (line_Pa + atmosphere_Pa) -
-    water_m3 -
-    step_s * (tested(paths, line_Pa) + throughCheck(paths, line_Pa) + throughHole(paths, line_Pa));
-  const line_Pa = increasingRoot(excess, {
-    guess: draft.line_Pa,
-    stride: 100 + 0.02 * draft.line_Pa,
-    low: 0,
-    high: Math.max(paths.source_Pa, paths.outlet_Pa, draft.line_Pa) + 1e3,
-    residual: residual_m3,
-  });
+  const line_Pa = increasingRoot(
+    (gauge_Pa) =>
+      (volume_m3 * gauge_Pa) / (gauge_Pa + atmosphere_Pa) -
+      water_m3 -
+      step_s * (tested(paths, gauge_Pa) + throughCheck(paths, gauge_Pa) + throughHole(paths, gauge_Pa)),
+    {
+      guess: draft.line_Pa,
+      stride: 100 + 0.02 * draft.line_Pa,
+      low: 0,
+      high: Math.max(paths.source_Pa, paths.outlet_Pa, draft.line_Pa) + 1e3,
+      residual: residual_m3,
+    },
+  );
   const test_m3_s = tested(paths, line_Pa);
   const checked_m3 = step_s * throughCheck(paths, line_Pa);
   const bled_m3 = -step_s * throughHole(paths, line_Pa);

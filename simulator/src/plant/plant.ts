@@ -169,8 +169,9 @@ function move(draft: Draft, { valves }: Parameters, { over_s, to, valve }: Plant
   const index = valveIndex[valve];
   const way = Math.abs(to - (draft.position[index] ?? 0));
   const full_s = valves[index]?.stroke_s ?? 1;
-  draft.target[index] = to;
-  draft.speed[index] = over_s !== undefined && way > 0 ? way / Math.max(over_s, 1e-3) : 1 / Math.max(full_s, 1e-3);
+  const speed = over_s !== undefined && way > 0 ? way / Math.max(over_s, 1e-3) : 1 / Math.max(full_s, 1e-3);
+  draft.target = draft.target.with(index, to);
+  draft.speed = draft.speed.with(index, speed);
 }
 
 /** Air that a fault puts into the chamber is there at once and pushes its volume of water out of the way. */

@@ -20,16 +20,12 @@ const dripReopens = 0.5;
  */
 export function settle(from: PlantState, draft: Draft, parameters: Parameters): Settling {
   const contacts = settleContacts(from, draft, parameters);
-  const found = [
-    ...contacts.found,
-    ...settleRelief(from, draft, parameters),
-    ...settlePipes(parameters, draft),
-    ...settleClapper(draft),
-  ];
-  const milestones = found.length - contacts.found.length;
+  const passed = [settleRelief(from, draft, parameters), settlePipes(parameters, draft), settleClapper(draft)].filter(
+    (event) => event !== undefined,
+  );
   const drip = settleDrip(draft, parameters) ? 1 : 0;
   const timed = [...bounceContacts(draft, parameters), ...valvesAtRest(draft)];
-  return { found: [...found, ...timed], changes: contacts.changes + milestones + drip };
+  return { found: [...contacts.found, ...passed, ...timed], changes: contacts.changes + passed.length + drip };
 }
 
 const milestone = (at_s: number, name: Milestone): FoundEvent => ({
@@ -42,17 +38,17 @@ const span = (from: PlantState, draft: PlantState): { readonly from_s: number; r
   to_s: draft.at_s,
 });
 
-function settleRelief(from: PlantState, draft: Draft, { relief }: Parameters): readonly FoundEvent[] {
+function settleRelief(from: PlantState, draft: Draft, { relief }: Parameters): FoundEvent | undefined {
   if (relief.stuck !== undefined) {
     draft.reliefOpen = relief.stuck === 'open';
-    return [];
+    return undefined;
   }
   const turns = draft.reliefOpen ? draft.outlet_Pa < relief.shuts_Pa : draft.outlet_Pa > relief.opens_Pa;
-  if (!turns) return [];
+  if (!turns) return undefined;
   const threshold = draft.reliefOpen ? relief.shuts_Pa : relief.opens_Pa;
   draft.reliefOpen = !draft.reliefOpen;
   const at_s = crossing_s({ before: from.outlet_Pa, after: draft.outlet_Pa, ...span(from, draft) }, threshold);
-  return [milestone(at_s, draft.reliefOpen ? 'relief-opened' : 'relief-shut')];
+  return milestone(at_s, draft.reliefOpen ? 'relief-opened' : 'relief-shut');
 }
 
 function settleDrip(draft: Draft, { drip }: Parameters): boolean {
@@ -62,21 +58,21 @@ function settleDrip(draft: Draft, { drip }: Parameters): boolean {
   return turned;
 }
 
-function settlePipes({ piping }: Parameters, draft: Draft): readonly FoundEvent[] {
+function settlePipes({ piping }: Parameters, draft: Draft): FoundEvent | undefined {
   const { pipingFull, pipingWater_m3 } = draft;
   const turns = pipingFull ? pipingWater_m3 < stillFull * piping.total_m3 : pipingWater_m3 >= nowFull * piping.total_m3;
-  if (!turns) return [];
+  if (!turns) return undefined;
   draft.pipingFull = !pipingFull;
-  return [milestone(draft.at_s, pipingFull ? 'piping-no-longer-full' : 'piping-full')];
+  return milestone(draft.at_s, pipingFull ? 'piping-no-longer-full' : 'piping-full');
 }
 
-function settleClapper(draft: Draft): readonly FoundEvent[] {
+function settleClapper(draft: Draft): FoundEvent | undefined {
   const before = draft.clapperPhase;
   draft.clapperPhase = clapperPhase(draft.clapper);
-  if (before === draft.clapperPhase) return [];
-  if (draft.clapperPhase === 'seated') return [milestone(draft.at_s, 'clapper-seated')];
-  if (draft.clapperPhase === 'open') return [milestone(draft.at_s, 'clapper-open')];
-  return before === 'seated' ? [milestone(draft.at_s, 'clapper-lifted')] : [];
+  if (before === draft.clapperPhase) return undefined;
+  if (draft.clapperPhase === 'seated') return milestone(draft.at_s, 'clapper-seated');
+  if (draft.clapperPhase === 'open') return milestone(draft.at_s, 'clapper-open');
+  return before === 'seated' ? milestone(draft.at_s, 'clapper-lifted') : undefined;
 }
 
 const clapperPhase = (opening: number): PlantState['clapperPhase'] =>
@@ -88,7 +84,7 @@ function valvesAtRest(draft: Draft): readonly FoundEvent[] {
   for (const [index, valve] of valveNames.entries()) {
     const position = draft.position[index] ?? 0;
     if (draft.speed[index] === 0 || position !== draft.target[index]) continue;
-    draft.speed[index] = 0;
+    draft.speed = draft.speed.with(index, 0);
     const event = { type: 'valve-at-rest', at_s: told_s(draft.at_s), valve, position } as const;
     found.push({ exact_s: draft.at_s, event });
   }

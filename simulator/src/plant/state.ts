@@ -61,19 +61,8 @@ export interface PlantState {
   readonly bounceAt_s: readonly number[];
 }
 
-/** A state that is being worked on. Never leaves the step that made it. */
-export type Draft = {
-  -readonly [Key in keyof PlantState]: PlantState[Key] extends readonly (infer Item)[] ? Item[] : PlantState[Key];
-};
+/** A state that is being worked on. Never leaves the step that made it. Its arrays are replaced, not written into. */
+export type Draft = { -readonly [Key in keyof PlantState]: PlantState[Key] };
 
 /** A copy to work on. */
-export const draftOf = (state: PlantState): Draft => ({
-  ...state,
-  position: state.position.slice(),
-  target: state.target.slice(),
-  speed: state.speed.slice(),
-  active: state.active.slice(),
-  pendingAt_s: state.pendingAt_s.slice(),
-  bounces: state.bounces.slice(),
-  bounceAt_s: state.bounceAt_s.slice(),
-});
+export const draftOf = (state: PlantState): Draft => ({ ...state });

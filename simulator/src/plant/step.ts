@@ -107,7 +107,7 @@ function moveValves(draft: Draft, step_s: number): void {
     const travel = (draft.speed[index] ?? 1) * step_s;
     // The last rounding error of a ramp must not need a step of its own.
     const arrives = travel >= Math.abs(target - position) * (1 - 1e-9);
-    draft.position[index] = arrives ? target : position + Math.sign(target - position) * travel;
+    draft.position = draft.position.with(index, arrives ? target : position + Math.sign(target - position) * travel);
   }
 }
 

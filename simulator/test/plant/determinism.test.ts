@@ -73,6 +73,8 @@ describe('the plant', () => {
 
   it('keeps the bytes it had when this solver was fixed', () => {
     // Own regression: a change means that recorded runs no longer replay. Also what another machine must reproduce.
-    expect(plantHash(undisturbed.plant)).toMatchInlineSnapshot(`"6b9e37884b843d73251729b655b05a5f42138717ef29efe5a08ded7674d8003a"`);
+    expect(plantHash(undisturbed.plant)).toMatchInlineSnapshot(
+      `"6b9e37884b843d73251729b655b05a5f42138717ef29efe5a08ded7674d8003a"`,
+    );
   });
 });
