@@ -120,13 +120,14 @@ export class OutputJournal {
     }
   }
 
+  /** A copy: what is offered while it is being recorded is not of it. */
   #batch(): readonly Waiting[] {
     let size_bytes = 0;
     const end = this.#waiting.findIndex((each, index) => {
       size_bytes += each.size_bytes;
       return index > 0 && (index >= limits.batch || size_bytes > limits.batch_bytes);
     });
-    return end === -1 ? this.#waiting : this.#waiting.slice(0, end);
+    return this.#waiting.slice(0, end === -1 ? undefined : end);
   }
 
   async #record(batch: readonly Waiting[]): Promise<boolean> {
