@@ -58,6 +58,9 @@ export interface Advanced {
   readonly events: readonly PlantEvent[];
 }
 
+/** Three years: beyond it a clock in seconds is too coarse for the shortest steps. */
+const latestStart_s = 1e8;
+
 /** A riser in standby: supply open, chamber under pressure, piping dry. `at_s` is the start of its clock. */
 export function createPlant(
   figures: RiserFigures,
@@ -67,6 +70,7 @@ export function createPlant(
     solver = standardSolver,
   }: Partial<Pick<Plant, 'faults' | 'solver'>> & { at_s?: number } = {},
 ): Plant {
+  invariant(Math.abs(at_s) <= latestStart_s, 'the clock of a plant starts near nought, not at an epoch');
   const setting = settingAt({ figures, faults }, at_s);
   const state = standby(setting.parameters, at_s);
   return resumed({ figures, faults, solver, seen_s: at_s, state, setting });
@@ -178,8 +182,10 @@ function move(draft: Draft, { valves }: Parameters, { over_s, to, valve }: Plant
 function enter(draft: Draft, { chamber }: Parameters): void {
   const more_J = chamber.airFloor_J - draft.chamberAir_J;
   if (more_J <= 0) return;
+  const displaced_m3 = more_J / (draft.chamber_Pa + atmosphere_Pa);
   draft.chamberAir_J += more_J;
-  draft.chamberWater_m3 -= more_J / (draft.chamber_Pa + atmosphere_Pa);
+  draft.chamberWater_m3 -= displaced_m3;
+  draft.vented_m3 += displaced_m3;
 }
 
 function standby(parameters: Parameters, at_s: number): PlantState {

@@ -100,13 +100,15 @@ function integrate(draft: Draft, parameters: Parameters, to_s: number): void {
   draft.at_s = to_s;
 }
 
+/** The rounding error of a clock that has run for years must not leave a ramp a step short. */
+const arrival_s = 1e-6;
+
 function moveValves(draft: Draft, step_s: number): void {
   for (let index = 0; index < draft.position.length; index += 1) {
     const [position, target] = [draft.position[index] ?? 0, draft.target[index] ?? 0];
     if (position === target) continue;
     const travel = (draft.speed[index] ?? 1) * step_s;
-    // The last rounding error of a ramp must not need a step of its own.
-    const arrives = travel >= Math.abs(target - position) * (1 - 1e-9);
+    const arrives = travel >= Math.abs(target - position) - (draft.speed[index] ?? 1) * arrival_s;
     draft.position = draft.position.with(index, arrives ? target : position + Math.sign(target - position) * travel);
   }
 }

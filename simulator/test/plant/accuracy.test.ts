@@ -41,6 +41,24 @@ describe('the adaptive steps', () => {
   });
 });
 
+describe('a clock that has run for years', () => {
+  it('tells the same story to the millisecond', () => {
+    const start_s = 9e7;
+    const late = brief.map(([at_s, given]): Act => [start_s + at_s, given]);
+
+    const then = play(createPlant(defaultFigures, { at_s: start_s }), late, start_s + 120).events;
+    const now = play(createPlant(defaultFigures), brief, 120).events;
+
+    expect(then.map((event) => ({ ...event, at_s: 0 }))).toEqual(now.map((event) => ({ ...event, at_s: 0 })));
+    for (const [index, { at_s }] of then.entries())
+      expect(Math.abs(at_s - start_s - now[index]!.at_s)).toBeLessThan(0.0021);
+  });
+
+  it('does not start at an epoch', () => {
+    expect(() => createPlant(defaultFigures, { at_s: 1.77e9 })).toThrow('starts near nought');
+  });
+});
+
 describe('x^1.85 from square roots', () => {
   test.prop([fc.double({ min: 1e-3, max: 20, noNaN: true })], { seed: 5 })(
     'is x^1.85 within a hundred-thousandth',

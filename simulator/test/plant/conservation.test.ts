@@ -1,8 +1,8 @@
 import { fc, test } from '@fast-check/vitest';
-import { figuresWith } from '@tidemark/hydraulics';
+import { defaultFigures, figuresWith } from '@tidemark/hydraulics';
 import { describe, expect, it } from 'vitest';
-import { createPlant, observe, valveNames } from '../../src/index.ts';
-import type { PlantView } from '../../src/index.ts';
+import { createPlant, faultRecipes, observe, valveNames } from '../../src/index.ts';
+import type { PlantFault, PlantView } from '../../src/index.ts';
 import { move, play, tell } from './story.ts';
 import type { Act } from './story.ts';
 
@@ -42,7 +42,36 @@ const acts = fc
 const held_m3 = ({ water_m3 }: PlantView): number => water_m3.chamber + water_m3.piping + water_m3.alarmLine;
 const out_m3 = ({ totals_m3 }: PlantView): number => totals_m3.sprayed + totals_m3.drained + totals_m3.vented;
 
+const recipes = Object.values(faultRecipes(defaultFigures)).flat();
+const faults = fc
+  .array(
+    fc.record({
+      index: fc.nat(recipes.length - 1),
+      from_s: fc.double({ min: 0, max: 300, noNaN: true }),
+      length_s: fc.double({ min: 0.01, max: 300, noNaN: true }),
+    }),
+    { maxLength: 4 },
+  )
+  .map((list) =>
+    list.map(({ index, from_s, length_s }, order): PlantFault => {
+      return { id: String(order), patch: recipes[index]!.patch, from_s, until_s: from_s + length_s };
+    }),
+  );
+
 describe('water', () => {
+  test.prop([risers, acts, faults], { seed: 14, numRuns: 80 })(
+    'is neither made nor lost whatever is broken, and every value stays a number',
+    (figures, list, broken) => {
+      const start = createPlant(figures, { faults: broken });
+      const before = observe(start);
+      const after = observe(play(start, list, 700).plant);
+
+      expect(JSON.stringify(after)).not.toContain('null');
+      const balance_m3 = after.totals_m3.supplied - out_m3(after) - (held_m3(after) - held_m3(before));
+      expect(Math.abs(balance_m3)).toBeLessThan(1e-9 * (1 + after.totals_m3.supplied));
+    },
+  );
+
   test.prop([risers, acts], { seed: 11, numRuns: 60 })(
     'is neither made nor lost, whatever is turned',
     (figures, list) => {
