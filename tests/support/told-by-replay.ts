@@ -7,19 +7,28 @@ import type { ToldFinding, ToldStory } from '@tidemark/scenario';
 import type { Story } from './stories.ts';
 
 /** What replay makes of a story. */
-export function toldByReplay({ scenario, profile }: Story): ToldStory {
+export function toldByReplay(story: Story): ToldStory {
+  const { news, duplicates } = replayed(story);
+  return {
+    findings: toldFindings(findingsIn(news)),
+    phases: news.flatMap((each): ToldStory['phases'] => (each.kind === 'phase' ? [each] : [])),
+    quarantined: news.filter(({ kind }) => kind === 'quarantine').length,
+    duplicates,
+  };
+}
+
+/** Every message about a finding that replay gives, in its order. */
+export const findingsInReplay = (story: Story): readonly Finding[] => findingsIn(replayed(story).news);
+
+const findingsIn = (news: readonly ReplayNews[]): readonly Finding[] =>
+  news.flatMap((each) => (each.kind === 'finding' ? [each.finding] : []));
+
+function replayed({ scenario, profile }: Story): { readonly news: readonly ReplayNews[]; readonly duplicates: number } {
   const replay = new Replay(profile);
-  const lines = toldLines(scenario, profile);
-  const news = lines.flatMap(({ receivedAt, json }, index) =>
+  const news = toldLines(scenario, profile).flatMap(({ receivedAt, json }, index) =>
     replay.take({ number: index + 1, receivedAt, text: ok(JSON.stringify(json)) }),
   );
-  const all = [...news, ...replay.runTo(scenario.until)];
-  return {
-    findings: toldFindings(all.flatMap((each) => (each.kind === 'finding' ? [each.finding] : []))),
-    phases: all.flatMap((each): ToldStory['phases'] => (each.kind === 'phase' ? [each] : [])),
-    quarantined: all.filter(({ kind }: ReplayNews) => kind === 'quarantine').length,
-    duplicates: replay.counts.duplicates,
-  };
+  return { news: [...news, ...replay.runTo(scenario.until)], duplicates: replay.counts.duplicates };
 }
 
 /** Puts the messages about findings together, one finding an id. What it was when raised counts, and whether it was cleared. */
