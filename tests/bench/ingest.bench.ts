@@ -27,9 +27,9 @@ interface Worker {
 
 interface Told {
   readonly port?: number;
-  readonly seconds?: number;
+  readonly seconds?: number | undefined;
   /** Processor time from the first message to the last, all threads. */
-  readonly cpu_s?: number;
+  readonly cpu_s?: number | undefined;
 }
 
 /** What one measurement gave. */

@@ -34,12 +34,12 @@ export function waterflow(id: string, name = riser.riser): string {
 }
 
 /** The journal's events, those of one type or all, in its order. */
-export async function recorded(journal: Journal, type?: string): Promise<readonly RecordedEvent[]> {
+export async function recorded(journal: Pick<Journal, 'readAll'>, type?: string): Promise<readonly RecordedEvent[]> {
   const events: RecordedEvent[] = [];
   for await (const event of journal.readAll()) if (type === undefined || event.type === type) events.push(event);
   return events;
 }
 
 /** The CloudEvents ids of the signals received, in the journal's order. */
-export const signalIds = async (journal: Journal): Promise<readonly string[]> =>
+export const signalIds = async (journal: Pick<Journal, 'readAll'>): Promise<readonly string[]> =>
   (await recorded(journal, 'signal-received')).map(({ metadata }) => metadata['signalId'] as string);

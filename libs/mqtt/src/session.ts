@@ -25,7 +25,7 @@ export interface SessionOptions {
   readonly receiveMaximum: number;
   readonly keepalive_s: number;
   readonly largestPacket_bytes: number;
-  /** How long an answer to CONNECT and SUBSCRIBE may take. */
+  /** How long the broker may be silent while an answer to CONNECT or SUBSCRIBE is due. */
   readonly answer_ms: number;
 }
 
@@ -54,6 +54,7 @@ export class Session {
   readonly #answer: NodeJS.Timeout;
   #heard = true;
   #hasEnded = false;
+  #answered = false;
   #omitted_bytes = 0;
 
   /** Connects and subscribes; PUBLISH packets may come before `opened` resolves. */
@@ -67,13 +68,11 @@ export class Session {
     this.#socket.on('close', () => this.#end(new BrokerFault(this.#lost(), `${showBroker(options.broker)} closed`)));
     this.#parser.on('packet', (packet: Packet) => this.#handle(packet));
     this.#parser.on('error', (error: Error) => this.#end(new BrokerFault('protocol-violated', error.message, error)));
-    this.#answer = setTimeout(() => {
-      this.#end(new BrokerFault('broker-silent', `no answer within ${String(options.answer_ms)} ms`));
-    }, options.answer_ms);
+    this.#answer = setTimeout(() => this.#missAnswer(), options.answer_ms);
     this.#socket.write(encodeConnect(options));
   }
 
-  /** Resolves when the broker has granted all filters; rejects with a `BrokerFault`. */
+  /** Resolves when messages can come: all filters are granted or the session was kept. Rejects with a `BrokerFault`. */
   get opened(): Promise<undefined> {
     return this.#opened.promise;
   }
@@ -111,6 +110,8 @@ export class Session {
 
   #read(chunk: Buffer): void {
     this.#heard = true;
+    // The answer may stand behind a long queue of messages; while those come, nothing is amiss.
+    if (!this.#answered) this.#answer.refresh();
     const cut = this.#cutter.cut(chunk);
     if (!cut.ok) {
       this.#end(new BrokerFault('protocol-violated', cut.failure));
@@ -153,13 +154,15 @@ export class Session {
     this.#onPublish({ packet, omitted_bytes: this.#omitted_bytes }, this);
   }
 
-  #connected({ reasonCode = 0, properties }: IConnackPacket): void {
+  #connected({ reasonCode = 0, properties, sessionPresent }: IConnackPacket): void {
     if (reasonCode !== 0) {
       this.#end(new BrokerFault('broker-refused', `CONNACK reason ${hex(reasonCode)}`));
       return;
     }
     const keepalive_s = properties?.serverKeepAlive ?? this.#options.keepalive_s;
     if (keepalive_s > 0) this.#keepalive = setInterval(() => this.#ping(), (keepalive_s * 1_000) / 2);
+    // A kept session still has its subscriptions: messages flow, though the answer to ours stands behind them.
+    if (sessionPresent) this.#opened.resolve(undefined);
     // Retain handling 1: retained state comes with a new subscription, not again with each reconnect to a kept session.
     const subscriptions = this.#options.filters.map((topic) => ({
       topic,
@@ -172,13 +175,19 @@ export class Session {
   }
 
   #subscribed({ granted }: ISubackPacket): void {
+    this.#answered = true;
+    clearTimeout(this.#answer);
     const refused = granted.find((code) => typeof code !== 'number' || code >= 0x80 || code === 0);
     if (refused !== undefined) {
       this.#end(new BrokerFault('subscription-refused', `SUBACK reason ${hex(Number(refused))}`));
       return;
     }
-    clearTimeout(this.#answer);
     this.#opened.resolve(undefined);
+  }
+
+  #missAnswer(): void {
+    if (this.#socket.isPaused()) this.#answer.refresh();
+    else this.#end(new BrokerFault('broker-silent', `no answer within ${String(this.#options.answer_ms)} ms`));
   }
 
   #ping(): void {
