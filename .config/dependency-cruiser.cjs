@@ -19,7 +19,12 @@ const pure = ['kernel', 'signals', 'riser', 'hydraulics', 'reasoning', 'alerting
 /** @type {import('dependency-cruiser').IConfiguration} */
 module.exports = {
   forbidden: [
-    { name: 'no-cycles', severity: 'error', from: {}, to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } } },
+    {
+      name: 'no-cycles',
+      severity: 'error',
+      from: {},
+      to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } },
+    },
     { name: 'no-unresolved', severity: 'error', from: {}, to: { couldNotResolve: true } },
     {
       name: 'no-undeclared-dependency',
@@ -75,8 +80,12 @@ module.exports = {
   ],
   options: {
     doNotFollow: { path: 'node_modules|/dist/' },
-    exclude: { path: '/dist/|tests/artefacts' },
+    exclude: { path: '/dist/|/dist-web/|tests/artefacts|libs/api/scripts/' },
     tsPreCompilationDeps: true,
-    enhancedResolveOptions: { conditionNames: ['tidemark-source', 'import', 'node', 'default'], exportsFields: ['exports'], extensions: ['.ts', '.tsx', '.js', '.mjs', '.json'] },
+    enhancedResolveOptions: {
+      conditionNames: ['tidemark-source', 'import', 'node', 'default'],
+      exportsFields: ['exports'],
+      extensions: ['.ts', '.tsx', '.js', '.mjs', '.json'],
+    },
   },
 };

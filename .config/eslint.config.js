@@ -3,11 +3,30 @@ import tseslint from 'typescript-eslint';
 const pure = ['kernel', 'signals', 'riser', 'hydraulics', 'reasoning', 'alerting', 'api', 'scenario'];
 
 export default tseslint.config(
-  { ignores: ['**/dist/**', '**/node_modules/**', 'tests/artefacts/**', '**/*.mjs', '**/*.cjs', '.config/*.js'] },
+  {
+    ignores: [
+      '**/dist/**',
+      '**/node_modules/**',
+      'tests/artefacts/**',
+      '**/*.mjs',
+      '**/*.cjs',
+      '.config/**',
+      '**/*.d.ts',
+    ],
+  },
   ...tseslint.configs.strictTypeChecked,
   {
     languageOptions: {
-      parserOptions: { projectService: { allowDefaultProject: ['.config/*.ts'] }, tsconfigRootDir: `${import.meta.dirname}/..` },
+      parserOptions: {
+        project: [
+          '.config/tsconfig.tests.json',
+          'libs/*/tsconfig.json',
+          'services/*/tsconfig.json',
+          'services/desk/web/tsconfig.json',
+          'simulator/tsconfig.json',
+        ],
+        tsconfigRootDir: `${import.meta.dirname}/..`,
+      },
     },
     rules: {
       '@typescript-eslint/consistent-type-imports': 'error',
@@ -19,7 +38,10 @@ export default tseslint.config(
       'no-restricted-syntax': [
         'error',
         { selector: 'ExportDefaultDeclaration', message: 'Name what is exported.' },
-        { selector: 'CallExpression[callee.object.name="Math"][callee.property.name="random"]', message: 'Chance comes in as Random.' },
+        {
+          selector: 'CallExpression[callee.object.name="Math"][callee.property.name="random"]',
+          message: 'Chance comes in as Random.',
+        },
       ],
       eqeqeq: 'error',
     },
@@ -29,15 +51,32 @@ export default tseslint.config(
     rules: { 'no-restricted-syntax': 'off' },
   },
   {
-    files: pure.map((name) => `libs/${name}/src/**/*.ts`).concat(['plant', 'panel', 'crew', 'faults'].map((name) => `simulator/src/${name}/**/*.ts`)),
+    files: pure
+      .map((name) => `libs/${name}/src/**/*.ts`)
+      .concat(['plant', 'panel', 'crew', 'faults'].map((name) => `simulator/src/${name}/**/*.ts`)),
     rules: {
-      'no-restricted-globals': ['error', 'setTimeout', 'setInterval', 'setImmediate', 'process', 'performance', 'fetch', 'console'],
+      'no-restricted-globals': [
+        'error',
+        'setTimeout',
+        'setInterval',
+        'setImmediate',
+        'process',
+        'performance',
+        'fetch',
+        'console',
+      ],
       'no-restricted-syntax': [
         'error',
         { selector: 'ExportDefaultDeclaration', message: 'Name what is exported.' },
-        { selector: 'CallExpression[callee.object.name="Date"][callee.property.name="now"]', message: 'Time comes in as an Instant.' },
+        {
+          selector: 'CallExpression[callee.object.name="Date"][callee.property.name="now"]',
+          message: 'Time comes in as an Instant.',
+        },
         { selector: 'NewExpression[callee.name="Date"][arguments.length=0]', message: 'Time comes in as an Instant.' },
-        { selector: 'CallExpression[callee.object.name="Math"][callee.property.name="random"]', message: 'Chance comes in as Random.' },
+        {
+          selector: 'CallExpression[callee.object.name="Math"][callee.property.name="random"]',
+          message: 'Chance comes in as Random.',
+        },
       ],
     },
   },

@@ -10,7 +10,12 @@ export default defineConfig({
   ssr: { resolve: { conditions, externalConditions: conditions } },
   oxc: { decorator: { legacy: true } },
   test: {
-    include: ['libs/*/test/**/*.test.ts', 'services/*/test/**/*.test.ts', 'simulator/test/**/*.test.ts', 'tests/**/*.test.ts'],
+    include: [
+      'libs/*/test/**/*.test.ts',
+      'services/*/test/**/*.test.ts',
+      'simulator/test/**/*.test.ts',
+      'tests/**/*.test.ts',
+    ],
     exclude: ['**/node_modules/**', '**/dist/**', '**/*.long.test.ts'],
     execArgv: ['--conditions=tidemark-source'],
     testTimeout: 30_000,

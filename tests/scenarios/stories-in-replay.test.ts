@@ -1,6 +1,6 @@
 import { storyDifferences } from '@tidemark/scenario';
 import { describe, expect, it } from 'vitest';
-import { stories } from '../support/stories.ts';
+import { exampleStory, stories } from '../support/stories.ts';
 import { toldByReplay } from '../support/told-by-replay.ts';
 
 describe('the recorded stories, through replay', () => {
@@ -10,6 +10,10 @@ describe('the recorded stories, through replay', () => {
 });
 
 describe('the files of the recorded stories', () => {
+  it('are described by an example that is itself a story', () => {
+    expect(storyDifferences(exampleStory().scenario, toldByReplay(exampleStory()))).toEqual([]);
+  });
+
   it.each(stories())('$name is named after its claim', ({ name, scenario }) => {
     const asName = scenario.claim
       .toLowerCase()

@@ -23,8 +23,16 @@ export const stories = (): readonly Story[] =>
     .sort()
     .map((file) => readStory(join(folder, file), file));
 
-function readStory(path: string, file: string): Story {
-  const scenario = parseScenario(readFileSync(path, 'utf8'), file);
+/** The example that `scenarios/README.md` shows. */
+export function exampleStory(): Story {
+  const [, text] = /^```yaml\n([^]*?)^```/m.exec(readFileSync(join(folder, 'README.md'), 'utf8')) ?? [];
+  return storyOf(text ?? '', join(folder, 'README.md'), 'README.md');
+}
+
+const readStory = (path: string, file: string): Story => storyOf(readFileSync(path, 'utf8'), path, file);
+
+function storyOf(text: string, path: string, file: string): Story {
+  const scenario = parseScenario(text, file);
   if (!scenario.ok) throw new Error(scenario.failure.map(describeMistake).join('\n'));
   const { riser } = scenario.value;
   const profile = 'profile' in riser ? riser.profile : readProfile(resolve(dirname(path), riser.file));

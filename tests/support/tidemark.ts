@@ -7,6 +7,7 @@ import { PassThrough } from 'node:stream';
 import type { Readable } from 'node:stream';
 import { fileURLToPath } from 'node:url';
 import { runTidemark } from '@tidemark/cli';
+import { instant } from '@tidemark/kernel';
 import type { Terminal } from '@tidemark/cli';
 
 /** How a run of the command ended. */
@@ -43,7 +44,14 @@ export async function tidemark(args: readonly string[], environment?: NodeJS.Pro
 export async function tidemarkHere(args: readonly string[], change: Partial<Terminal> = {}): Promise<Ran> {
   const [out, err] = [new PassThrough(), new PassThrough()];
   const [said, remarked] = [collected(out), collected(err)];
-  const code = await runTidemark(args, { out, err, environment: {}, stop: new AbortController().signal, ...change });
+  const code = await runTidemark(args, {
+    out,
+    err,
+    environment: {},
+    now: () => instant(Date.now()),
+    stop: new AbortController().signal,
+    ...change,
+  });
   return { code, out: said(), err: remarked() };
 }
 

@@ -130,6 +130,6 @@ export async function listenTo(port: number): Promise<Listener> {
       };
       await client.publishAsync(`${topic}/signal`, JSON.stringify(event), { qos: 1 });
     },
-    close: () => client.endAsync(),
+    close: () => client.endAsync(true),
   };
 }

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /** A moment: RFC 3339 in UTC with milliseconds. */
 export const moment = z.iso.datetime({ precision: 3 }).meta({ description: 'RFC 3339 in UTC with milliseconds.' });

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { moment, next, position } from './basics.ts';
 import { riserCommand } from './command.ts';
 import { signalNames } from './words.ts';

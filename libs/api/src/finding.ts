@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { eventReference, moment, next } from './basics.ts';
 import { causeIds } from './cause-ids.ts';
 import { alertStates, findingCodes, severities } from './words.ts';

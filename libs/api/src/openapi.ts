@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { eventReference } from './basics.ts';
 import { commandReceipt, commandRequest, riserCommand } from './command.ts';
 import { riserEvent, riserEvents } from './events.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /** Every reason for which a request is refused or fails: status and title. */
 export const problemCodes = {

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { moment, next, position } from './basics.ts';
 import { quarantineReasons } from './words.ts';
 

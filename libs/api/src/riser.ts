@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { eventReference, moment, position, riserKey } from './basics.ts';
 import { finding } from './finding.ts';
 import { hiddenElements, phases, restorationSteps, signalNames, urgencies } from './words.ts';
@@ -30,7 +30,10 @@ export const link = z.object({
   clockOffset_ms: z
     .number()
     .optional()
-    .meta({ description: "The panel's clock minus the station's, at its quickest: negative by the transmission and any lag of the clock." }),
+    .meta({
+      description:
+        "The panel's clock minus the station's, at its quickest: negative by the transmission and any lag of the clock.",
+    }),
 });
 
 /** What a list of risers says of each. */

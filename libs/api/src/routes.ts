@@ -1,4 +1,4 @@
-import type { z } from 'zod';
+import type * as z from 'zod';
 import { paging, riserKey } from './basics.ts';
 import { commandReceipt, commandRequest } from './command.ts';
 import { riserEvents } from './events.ts';

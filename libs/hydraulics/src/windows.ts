@@ -4,7 +4,7 @@ import { defaultFigures } from './default-figures.ts';
 import { drainTime_s } from './drain.ts';
 import type { RiserFigures } from './figures.ts';
 import { boreArea_m2, constantFlow_m3_s, orificeConstant_m3_s_sqrtPa } from './orifice.ts';
-import { pipingVolume_m3 } from './piping.ts';
+import { pipingVolume_m3, riserVolume_m3 } from './piping.ts';
 import { decompression_m3, passThroughOpening_s, refill_s, sweptVolume_m3, tripPressure_Pa } from './prime-chamber.ts';
 import { supplyFlow_m3_s } from './supply-curve.ts';
 
@@ -181,11 +181,23 @@ function waterflowColumn_m3({ piping, switches }: RiserFigures): number {
   return boreArea_m2(piping.riser.bore_m) * height_m;
 }
 
-/** The riser empties through the system drain and the auxiliary drain down to the waterflow switch's return. */
-function columnDrain_s({ drains, piping, switches }: RiserFigures): number {
+/** Mean depth of water over the nozzles while the overhead pipes empty [choice: as the plant has it]. */
+const overheadHead_m = 0.15;
+
+/**
+ * The pipes empty through the system drain and the auxiliary drain down to the waterflow switch's return: first main and
+ * branches, under the riser's full column and also through half of the nozzles on average, then the riser (Torricelli).
+ */
+function columnDrain_s(figures: RiserFigures): number {
+  const { drains, nozzles, piping, switches } = figures;
+  const height_m = piping.riser.height_m;
   const outlet_m3_s_sqrtPa = drains.system_m3_s_sqrtPa + drains.auxiliary_m3_s_sqrtPa;
-  const to_m = Math.min(columnHeight_m(switches.waterflow.returns_Pa), 0.99 * piping.riser.height_m);
-  return drainTime_s({ bore_m: piping.riser.bore_m, outlet_m3_s_sqrtPa }, piping.riser.height_m, to_m);
+  const down_m3_s = constantFlow_m3_s(outlet_m3_s_sqrtPa, columnPressure_Pa(height_m));
+  const out_m3_s = constantFlow_m3_s(nozzles.count * nozzles.k_m3_s_sqrtPa, columnPressure_Pa(overheadHead_m)) / 2;
+  const overhead_m3 = pipingVolume_m3(figures) - riserVolume_m3(figures);
+  const to_m = Math.min(columnHeight_m(switches.waterflow.returns_Pa), 0.99 * height_m);
+  const riser_s = drainTime_s({ bore_m: piping.riser.bore_m, outlet_m3_s_sqrtPa }, height_m, to_m);
+  return overhead_m3 / (down_m3_s + out_m3_s) + riser_s;
 }
 
 function refillTime_s({ prime, supply, switches }: RiserFigures, air_m3: number): number {

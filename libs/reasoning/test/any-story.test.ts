@@ -49,7 +49,7 @@ const anyEvent: fc.Arbitrary<RiserEvent> = fc.oneof(
     type: 'link-reported',
     id: `l${when}`,
     receivedAt: at(when),
-    link: link as 'up' | 'down',
+    link: link,
   })),
 );
 

@@ -2,7 +2,7 @@ import { open } from 'node:fs/promises';
 import type { Position } from '@tidemark/journal';
 import { exportJournal, importJournal, JournalUnavailable } from '@tidemark/journal';
 import { JournalInUse, SqliteJournal, SqliteJournalReader, UnknownJournalFormat } from '@tidemark/journal-sqlite';
-import { fail, instant, ok } from '@tidemark/kernel';
+import { fail, ok } from '@tidemark/kernel';
 import type { Result } from '@tidemark/kernel';
 import type { Command } from 'commander';
 import { cannotRead, CommandFailed, foundWrong } from './command-failed.ts';
@@ -94,7 +94,7 @@ async function importFrom(path: string, file: string, terminal: Terminal): Promi
     throw cannotRead(file, error);
   });
   try {
-    const journal = opened(path, () => SqliteJournal.open({ path, clock: () => instant(Date.now()) }));
+    const journal = opened(path, () => SqliteJournal.open({ path, clock: terminal.now }));
     try {
       const imported = await importJournal(journal, handle.readLines());
       if (!imported.ok) {

@@ -1,3 +1,4 @@
+import { instant } from '@tidemark/kernel';
 import { runTidemark } from './run.ts';
 
 const stop = new AbortController();
@@ -7,5 +8,6 @@ process.exitCode = await runTidemark(process.argv.slice(2), {
   out: process.stdout,
   err: process.stderr,
   environment: process.env,
+  now: () => instant(Date.now()),
   stop: stop.signal,
 });

@@ -63,7 +63,8 @@ async function play(path: string, flags: PlayFlags, terminal: Terminal): Promise
     const sink = await connected(flags.mqtt, run);
     const sender = new Sender(sink, new Progress(terminal, 'lines', index.order.length));
     try {
-      await send(linesInOrder(file, index), sender, { terminal, playing: playingOf(index, flags, run) });
+      const playing = playingOf(index, flags, { id: run, sentFrom: terminal.now() });
+      await send(linesInOrder(file, index), sender, { terminal, playing });
     } finally {
       // Waits for what the broker still has to answer, so that it is counted.
       await sink.close();
@@ -74,12 +75,17 @@ async function play(path: string, flags: PlayFlags, terminal: Terminal): Promise
   }
 }
 
-const playingOf = (index: LineIndex, { prefix, speed, keepIds }: PlayFlags, run: string): Playing => ({
+interface Run {
+  readonly id: string;
+  readonly sentFrom: Instant;
+}
+
+const playingOf = (index: LineIndex, { prefix, speed, keepIds }: PlayFlags, { id, sentFrom }: Run): Playing => ({
   prefix,
   speed,
-  run: keepIds === true ? undefined : run.slice(0, 8),
+  run: keepIds === true ? undefined : id.slice(0, 8),
   recordedFrom: firstReceipt(index),
-  sentFrom: instant(Date.now()),
+  sentFrom,
 });
 
 const firstReceipt = ({ receipts, order }: LineIndex): Instant => {
@@ -95,7 +101,7 @@ interface Telling {
 /** Sends each line at its moment; at Ctrl-C no further one. */
 async function send(lines: AsyncIterable<ReplayLine>, sender: Sender, { terminal, playing }: Telling): Promise<void> {
   for await (const { receivedAt, text } of lines) {
-    const wait_ms = receivedAt === undefined ? 0 : playedAt(receivedAt, playing) - Date.now();
+    const wait_ms = receivedAt === undefined ? 0 : playedAt(receivedAt, playing) - terminal.now();
     if (wait_ms > 0) await elapse(wait_ms, undefined, { signal: terminal.stop }).catch(() => undefined);
     if (terminal.stop.aborted) return;
     const played = text.ok ? playedMessage(text.value, playing) : ({ type: 'skipped', why: 'unreadable' } as const);

@@ -1,3 +1,4 @@
+import type { Instant } from '@tidemark/kernel';
 import type { Terminal } from './terminal.ts';
 
 /** How often a terminal is redrawn, and how often plain lines are written elsewhere. */
@@ -10,8 +11,7 @@ export class Progress {
   readonly #terminal: Terminal;
   readonly #what: string;
   readonly #total: number | undefined;
-  readonly #now_ms: () => number;
-  #shownAt_ms: number;
+  #shownAt: Instant;
   #count = 0;
 
   /** `what` is counted, e.g. `messages`; without a total there is no bar. */
@@ -19,8 +19,7 @@ export class Progress {
     this.#terminal = terminal;
     this.#what = what;
     this.#total = total;
-    this.#now_ms = () => performance.now();
-    this.#shownAt_ms = this.#now_ms();
+    this.#shownAt = terminal.now();
   }
 
   get count(): number {
@@ -31,9 +30,9 @@ export class Progress {
   advance(): void {
     this.#count += 1;
     const onTerminal = this.#terminal.err.isTTY === true;
-    const now_ms = this.#now_ms();
-    if (now_ms - this.#shownAt_ms < redraw_ms[onTerminal ? 'terminal' : 'plain']) return;
-    this.#shownAt_ms = now_ms;
+    const now = this.#terminal.now();
+    if (now - this.#shownAt < redraw_ms[onTerminal ? 'terminal' : 'plain']) return;
+    this.#shownAt = now;
     this.#terminal.err.write(onTerminal ? `\r\u001b[K${this.#bar()}${this.#counted()}` : `${this.#counted()}\n`);
   }
 

@@ -1,5 +1,5 @@
 import { randomUUID } from 'node:crypto';
-import { instant, seededRandom } from '@tidemark/kernel';
+import { seededRandom } from '@tidemark/kernel';
 import type { BrokerAddress, ReceivedMessage } from '@tidemark/mqtt';
 import { AcknowledgedSource, showBroker } from '@tidemark/mqtt';
 import { filterOf, recordingLine } from '@tidemark/signals';
@@ -39,7 +39,7 @@ async function record(flags: RecordFlags, terminal: Terminal): Promise<void> {
     filters: [filterOf(flags.prefix, 'signal'), filterOf(flags.prefix, 'link')],
     // Nobody comes back for what a recorder missed.
     sessionExpiry_s: 0,
-    now: () => instant(Date.now()),
+    now: terminal.now,
     random: seededRandom(Number.parseInt(id.slice(0, 8), 16)),
   });
   const close = (): void => source.close();

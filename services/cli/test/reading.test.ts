@@ -11,6 +11,7 @@ const terminal = (isTTY: boolean, environment: Readonly<Record<string, string>>)
     out: Object.assign(new PassThrough(), { isTTY }),
     err: new PassThrough(),
     environment,
+    now: () => at,
     stop: new AbortController().signal,
   });
 

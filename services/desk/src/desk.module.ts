@@ -1,5 +1,5 @@
 import { APP_FILTER, APP_PIPE } from '@nestjs/core';
-import type { DynamicModule, OnApplicationShutdown } from '@nestjs/common';
+import type { DynamicModule, OnModuleDestroy } from '@nestjs/common';
 import { Inject, Logger, Module, StandardSchemaValidationPipe } from '@nestjs/common';
 import { ProblemFilter } from './http/problem-filter.ts';
 import { Refused } from './http/refused.ts';
@@ -15,7 +15,7 @@ const issuesLimit = 20;
 
 /** The desk's HTTP API as a Nest module; `openDesk` puts the front door and the page around it. */
 @Module({})
-export class DeskModule implements OnApplicationShutdown {
+export class DeskModule implements OnModuleDestroy {
   readonly #hub: LiveHub;
   readonly #readers: LiveReaders;
 
@@ -43,7 +43,8 @@ export class DeskModule implements OnApplicationShutdown {
     };
   }
 
-  onApplicationShutdown(): void {
+  /** Before the server closes: an open stream would hold it for ever. */
+  onModuleDestroy(): void {
     this.#readers.close();
     this.#hub.close();
   }

@@ -44,6 +44,8 @@ export async function openDesk(ports: DeskPorts, options: DeskOptions): Promise<
     bodyParser: false,
     logger: options.logger ?? ['warn', 'error'],
     abortOnError: false,
+    // A page's idle connection must not hold the station back when it stops.
+    forceCloseConnections: true,
   };
   const app = await NestFactory.create<NestExpressApplication>(DeskModule.with(ports, listensOn), settings);
   app.disable('x-powered-by');

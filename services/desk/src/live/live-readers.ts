@@ -61,6 +61,8 @@ export class LiveReaders {
     if (response.writableLength > readerBuffer_bytes) {
       this.#droppedSlow += 1;
       this.#onDrop(response.writableLength);
+      // Removed at once: the close of the socket is told later, and no message may be written or counted meanwhile.
+      this.#remove(response);
       response.destroy();
       return;
     }

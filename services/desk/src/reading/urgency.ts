@@ -68,15 +68,15 @@ export function deadlineOf(view: RiserView): RiserSummary['deadline'] {
 
 const at = (time: Instant, what: string) => ({ at: formatInstant(time), what });
 
-/** What the window of a code waits for, in words that fit after "late" and "due". */
+/** What the window of a code waits for, in words that fit after "due". */
 const awaitedIn: Partial<Readonly<Record<FindingCode, string>>> = {
-  'flow-with-supply-closed': 'water should stop',
-  'release-without-flow': 'water should be reported',
-  'alarm-without-release': 'the release should act',
-  'prime-not-restored': 'priming pressure should return',
-  'solenoid-not-released': 'the solenoid should rest',
-  'supervisory-missing': 'the valve switch should report',
-  'flow-not-restored': 'the alarm line should bleed down',
-  'alarm-test-without-flow': 'the test should report water',
-  'stale-link': 'the panel should be heard',
+  'flow-with-supply-closed': 'water to stop',
+  'release-without-flow': 'water to be reported',
+  'alarm-without-release': 'the release to act',
+  'prime-not-restored': 'priming pressure to return',
+  'solenoid-not-released': 'the solenoid to rest',
+  'supervisory-missing': 'the valve switch to report',
+  'flow-not-restored': 'the alarm line to bleed down',
+  'alarm-test-without-flow': 'the test to report water',
+  'stale-link': 'the panel to be heard',
 };

@@ -6,7 +6,7 @@ const shownFrom = 0.6;
 
 /** The riser as one upright figure. What no signal and no inference covers is `unseen`, never guessed. */
 export function waterlineOf(view: RiserView): Waterline {
-  if (view.link.state === 'stale' || view.link.state === 'down') return unseen;
+  if (view.phase === 'unknown' || view.link.state === 'stale' || view.link.state === 'down') return unseen;
   const seat = seatOf(view);
   return { supply: supplyOf(view), seat, outlet: outletOf(view, seat), piping: pipingOf(view, seat) };
 }
@@ -30,21 +30,25 @@ function seatOf(view: RiserView): Waterline['seat'] {
 
 /** Water under pressure in the outlet is what the waterflow switch reports, unless a test feeds the alarm line alone. */
 function outletOf(view: RiserView, seat: Waterline['seat']): Water {
-  if (view.phase === 'in-service' || view.phase === 'alarm') return seat === 'shut' ? 'empty' : 'unseen';
-  if (view.phase === 'alarm-test') return 'unseen';
-  return isActive(view, 'waterflow') && seat === 'open' ? 'water' : drained(view);
+  if (isActive(view, 'waterflow')) return seat === 'open' ? 'water' : 'unseen';
+  return drained(view, seat);
 }
 
 /** Above the outlet no riser has a point: the piping is inferred, or unseen. */
 function pipingOf(view: RiserView, seat: Waterline['seat']): Water {
   if (view.phase === 'flowing' && seat === 'open') return outletOf(view, seat);
-  if (view.phase === 'in-service' || view.phase === 'alarm') return seat === 'shut' ? 'empty' : 'unseen';
-  return drained(view);
+  return drained(view, seat);
 }
 
-/** Only a proven step says that the piping ran empty; a restored waterflow switch does not. */
-const drained = ({ restoration }: RiserView): Water =>
-  restoration.some(({ step, status }) => step === 'low-points-drained' && status === 'proven') ? 'empty' : 'unseen';
+/**
+ * Behind a shut seat the pipe is dry as long as nothing went through it. Once it did, only a proven step says that it
+ * ran empty; a restored waterflow switch does not.
+ */
+function drained({ restoration }: RiserView, seat: Waterline['seat']): Water {
+  const step = restoration.find((each) => each.step === 'low-points-drained');
+  if (step === undefined) return seat === 'shut' ? 'empty' : 'unseen';
+  return step.status === 'proven' ? 'empty' : 'unseen';
+}
 
 const isActive = ({ points }: RiserView, signal: string): boolean =>
   points.some((point) => point.signal === signal && point.state === 'active');

@@ -5,7 +5,6 @@ import { Header } from './header.tsx';
 import { ConnectionBand } from './live/connection-state.tsx';
 import { useLive } from './live/use-live.ts';
 import { HatchDefinition } from './parts/hatch.tsx';
-import { Keys } from './parts/keys.tsx';
 import { EventsScreen } from './records/events-screen.tsx';
 import { QuarantineScreen } from './records/quarantine-screen.tsx';
 import { WatchScreen } from './watch/watch-screen.tsx';
@@ -29,7 +28,6 @@ export function App() {
       <div id="content" className="content">
         <Screen address={address} zone={zone} />
       </div>
-      <Keys address={address} />
     </div>
   );
 }

@@ -1,8 +1,9 @@
 import type { Address } from './address.ts';
 import { setAuthor, useAuthor } from './author.ts';
 import { ConnectionState } from './live/connection-state.tsx';
-import { useLive, useStationTime_ms } from './live/use-live.ts';
+import { useLive, useMachineTime_ms } from './live/use-live.ts';
 import { Go } from './parts/go.tsx';
+import { Keys } from './parts/keys.tsx';
 import { clockTime, town, utc } from './time.ts';
 import { authorFieldId } from './use-command.ts';
 
@@ -24,13 +25,14 @@ export function Header({ address, zone }: { readonly address: Address; readonly 
       <Clock zone={zone} />
       <ConnectionState />
       <Author />
+      <Keys address={address} />
     </header>
   );
 }
 
 function Clock({ zone }: { readonly zone: string }) {
-  const now_ms = useStationTime_ms();
-  const { connection } = useLive();
+  const { connection, stationAhead_ms } = useLive();
+  const now_ms = useMachineTime_ms() + Math.round(stationAhead_ms / 250) * 250;
   if (connection === 'connecting') return null;
   return (
     <p className="clock" title={utc(now_ms)}>

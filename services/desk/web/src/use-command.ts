@@ -2,6 +2,7 @@ import { useMutation, useQueryClient } from '@tanstack/react-query';
 import type { RiserCommand, RiserKey } from '@tidemark/api';
 import { keyText } from './address.ts';
 import { useAuthor } from './author.ts';
+import { useLive } from './live/use-live.ts';
 import { give } from './server.ts';
 
 /** The id of the field that asks for the name. */
@@ -22,5 +23,6 @@ export function useCommand(key: RiserKey) {
     if (by === '') document.getElementById(authorFieldId)?.focus();
     else mutation.mutate({ id: crypto.randomUUID(), command: given });
   };
-  return { command, needsName: by === '', isBusy: mutation.isPending, failure: mutation.error };
+  const isCut = useLive().connection === 'lost';
+  return { command, needsName: by === '', isBusy: mutation.isPending || isCut, isCut, failure: mutation.error };
 }

@@ -1,17 +1,15 @@
+import { lostAfter_ms } from '@tidemark/api';
 import { speakDuration } from '@tidemark/kernel';
-import { useEffect, useState } from 'react';
-import { useLive, useLiveStore } from './use-live.ts';
+import { useLive, useLiveStore, useMachineTime_ms } from './use-live.ts';
 
 /** Whether what is shown is true now, in words; told to screen readers when it changes. */
 export function ConnectionState() {
   const { connection, following, heardAt_ms } = useLive();
-  const now_ms = useSeconds(connection === 'lost');
+  const now_ms = useMachineTime_ms();
   return (
     <p className={`connection ${connection === 'live' && following === 'live' ? 'live' : 'not-live'}`} role="status">
       {words(connection, following)}
-      {connection === 'lost' && heardAt_ms !== undefined && (
-        <span aria-hidden="true"> {speakDuration(now_ms - heardAt_ms)}</span>
-      )}
+      {connection === 'lost' && heardAt_ms !== undefined && <span aria-hidden="true"> {age(now_ms, heardAt_ms)}</span>}
     </p>
   );
 }
@@ -30,14 +28,14 @@ function words(
 export function ConnectionBand() {
   const { connection, following, heardAt_ms, back } = useLive();
   const store = useLiveStore();
-  const now_ms = useSeconds(connection === 'lost');
+  const now_ms = useMachineTime_ms();
   if (connection === 'lost')
     return (
       <p className="band lost">
         <strong>Connection lost.</strong>{' '}
         {heardAt_ms === undefined
           ? 'The station has not answered yet.'
-          : `Everything below is ${speakDuration(now_ms - heardAt_ms)} old, and hatched. Do not act on it.`}{' '}
+          : `Everything below is ${age(now_ms, heardAt_ms)} old, and hatched. Do not act on it.`}{' '}
         Trying again by itself.
       </p>
     );
@@ -65,17 +63,5 @@ function missed(changes: number | 'unknown'): string {
   return `${changes} ${changes === 1 ? 'change' : 'changes'} came meanwhile and ${changes === 1 ? 'is' : 'are'} shown now.`;
 }
 
-function useSeconds(running: boolean): number {
-  const [now_ms, setNow] = useState(() => Date.now());
-  useEffect(() => {
-    if (!running) return undefined;
-    setNow(Date.now());
-    const timer = setInterval(() => {
-      setNow(Date.now());
-    }, 1_000);
-    return () => {
-      clearInterval(timer);
-    };
-  }, [running]);
-  return now_ms;
-}
+/** The second hand of the machine may stand just before the moment that was heard. */
+const age = (now_ms: number, heardAt_ms: number): string => speakDuration(Math.max(now_ms - heardAt_ms, lostAfter_ms));

@@ -18,9 +18,20 @@ export function useLive(): LiveState {
   return useSyncExternalStore(store.subscribe, store.state);
 }
 
-/** The station's time, as a number of milliseconds, anew every second. */
+/**
+ * The station's time for everything that is shown as its state, anew every second. While the connection is lost it
+ * stands at what was last heard: nothing may look as if it went on.
+ */
 export function useStationTime_ms(): number {
-  const { stationAhead_ms } = useLive();
+  const { connection, heardAt_ms, stationAhead_ms } = useLive();
+  const running_ms = useMachineTime_ms();
+  const here_ms = connection === 'lost' ? (heardAt_ms ?? running_ms) : running_ms;
+  // Within a second of truth; a jump of the offset by a few milliseconds must not make the clock stutter.
+  return here_ms + Math.round(stationAhead_ms / 250) * 250;
+}
+
+/** This machine's time, anew every second. */
+export function useMachineTime_ms(): number {
   const [now_ms, setNow] = useState(() => Date.now());
   useEffect(() => {
     const timer = setInterval(() => {
@@ -30,6 +41,5 @@ export function useStationTime_ms(): number {
       clearInterval(timer);
     };
   }, []);
-  // Within a second of truth; a jump of the offset by a few milliseconds must not make the clock stutter.
-  return now_ms + Math.round(stationAhead_ms / 250) * 250;
+  return now_ms;
 }

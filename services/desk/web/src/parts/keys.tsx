@@ -36,7 +36,7 @@ export function Keys({ address }: { readonly address: Address }) {
     setOn(!isOn);
   };
   return (
-    <aside className="keys">
+    <div className="keys">
       <button type="button" className="small" aria-expanded={isShown} onClick={() => setShown(!isShown)}>
         Keys
       </button>
@@ -57,7 +57,7 @@ export function Keys({ address }: { readonly address: Address }) {
           </label>
         </dialog>
       )}
-    </aside>
+    </div>
   );
 }
 

@@ -13,7 +13,7 @@ interface Props {
 
 /** The one or two things to do from here, and the caution that belongs to them. */
 export function Actions({ view, finding, isPast }: Props) {
-  const { command, needsName, isBusy, failure } = useCommand(view);
+  const { command, needsName, isBusy, isCut, failure } = useCommand(view);
   const [declaring, setDeclaring] = useState(false);
   if (isPast)
     return (
@@ -33,7 +33,7 @@ export function Actions({ view, finding, isPast }: Props) {
             disabled={isBusy}
             onClick={() => command({ command: 'acknowledge', finding: unanswered.code })}
           >
-            {isBusy ? 'Recording' : 'Acknowledge'}
+            {isBusy && !isCut ? 'Recording' : 'Acknowledge'}
           </button>
         )}
         {view.test?.origin === 'station' && (
@@ -55,7 +55,8 @@ export function Actions({ view, finding, isPast }: Props) {
           Records that you have seen “{unanswered.code.replaceAll('-', ' ')}”. It mends nothing.
         </p>
       )}
-      {needsName && <p className="needs-name">Give your name above first: it goes into the record.</p>}
+      {isCut && <p className="needs-name">Nothing can be recorded while the connection is lost.</p>}
+      {needsName && <p className="soft">Give your name above first: it goes into the record.</p>}
       {failure !== null && <Failure of={failure} />}
       {finding !== undefined && finding.caution !== '' && <p className="caution">{finding.caution}</p>}
       {declaring && <Declare view={view} onDone={() => setDeclaring(false)} />}

@@ -54,7 +54,10 @@ function Point({ point, view, now_ms }: PointProps) {
         {point.point !== undefined && <span className="number">{point.point}</span>} {point.label}
       </th>
       <td>
-        <span className={`state ${point.state}`}>{pointWords[point.state]}</span>
+        <span className={`state ${point.state}`}>
+          {(!point.fresh || point.state === 'not-known') && <i className="swatch" />}
+          {pointWords[point.state]}
+        </span>
       </td>
       <td>{point.since === undefined ? '' : <Moment at={point.since} zone={zone} now={now_ms} />}</td>
       <td>

@@ -71,16 +71,18 @@ function RiserContent({ view, address }: { readonly view: RiserView; readonly ad
       </div>
       <Timeline view={view} finding={finding} now_ms={now_ms} />
       <div className="columns">
-        <Schematic view={view} now_ms={now_ms} />
-        <Causes finding={finding} />
         <Restoration view={view} now_ms={now_ms} isPast={address.asOf !== undefined} />
+        <div className="reasons">
+          <div className="pair">
+            <Schematic view={view} now_ms={now_ms} />
+            <Causes finding={finding} />
+          </div>
+          <Findings view={view} chosen={finding} address={address} now_ms={now_ms} />
+          <Points view={view} now_ms={now_ms} />
+          <Positions view={view} />
+          <Story view={view} address={address} />
+        </div>
       </div>
-      <Findings view={view} chosen={finding} address={address} now_ms={now_ms} />
-      <div className="tables">
-        <Points view={view} now_ms={now_ms} />
-        <Positions view={view} />
-      </div>
-      <Story view={view} address={address} />
     </>
   );
 }
@@ -134,8 +136,3 @@ function Past({ view, address }: { readonly view: RiserView; readonly address: O
     </p>
   );
 }
-
-/** Where the raw record of a riser is read. */
-export const EventsLink = ({ riserKey }: { readonly riserKey: RiserKey }) => (
-  <Go to={{ screen: 'events', key: riserKey }}>All recorded events</Go>
-);

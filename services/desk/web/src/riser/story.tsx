@@ -2,7 +2,7 @@ import type { RiserKey, RiserView } from '@tidemark/api';
 import type { Address } from '../address.ts';
 import { Go } from '../parts/go.tsx';
 import { Moment } from '../parts/moment.tsx';
-import { EventsLink } from './riser-pane.tsx';
+import { EventsLink } from './events-link.tsx';
 
 type Opened = Extract<Address, { screen: 'watch' }> & { readonly key: RiserKey };
 
@@ -18,7 +18,7 @@ export function Story({ view, address }: { readonly view: RiserView; readonly ad
           {view.episode.story.map(({ at, text, evidence }) => (
             <li key={evidence.id}>
               <Moment at={at} zone={view.site.timeZone} now={Date.parse(view.asOf)} />
-              <span>{text}</span>
+              <span>{text.replace(/^\d\d:\d\d:\d\d /, '')}</span>
               <Go to={{ screen: 'watch', key: address.key, asOf: at }}>as it was then</Go>
             </li>
           ))}

@@ -20,7 +20,7 @@ export function Schematic({ view, now_ms }: Props) {
     <section className="schematic">
       <h2>Where the water is</h2>
       <svg
-        viewBox="0 0 330 352"
+        viewBox="0 0 372 352"
         role="img"
         aria-label={`Schematic of ${view.riser}. The tables below say the same in words.`}
       >
@@ -32,9 +32,9 @@ export function Schematic({ view, now_ms }: Props) {
           <path d="M109 202 a12 12 0 0 0 0 24 Z" className="dome" />
           <Valve x={140} y={214} upright size={17} state={valveState(known('clapper')?.position)} />
         </g>
-        <PointInstrument view={view} signal="supply-valve" letters="ZS" x={196} y={292} from={153} />
-        <PointInstrument view={view} signal="waterflow" letters="FS" x={250} y={172} from={147} />
-        <PointInstrument view={view} signal="prime-pressure-low" letters="PSL" x={78} y={176} from={64} />
+        <PointInstrument view={view} signal="supply-valve" letters="ZS" x={196} y={292} lead="M153 292 H183" />
+        <PointInstrument view={view} signal="waterflow" letters="FS" x={250} y={172} lead="M237 172 H237" />
+        <PointInstrument view={view} signal="prime-pressure-low" letters="PSL" x={81} y={176} lead="M81 212 V189" />
         <Labels view={view} now_ms={now_ms} />
       </svg>
       <p className="soft key">Solid valve: shut. Hollow: open. Hatched: cannot be seen. Blue: water.</p>
@@ -50,10 +50,10 @@ function MainPipe({ waterline }: Pick<RiserView, 'waterline'>) {
       <rect x={133} y={304} width={14} height={48} className="pipe water" />
       <rect x={133} y={230} width={14} height={50} className={`pipe ${supply}`} />
       <rect x={133} y={150} width={14} height={50} className={`pipe ${outlet}`} />
-      <path d="M133 150 V28 H318 V42 H147 V150 Z" className={`pipe ${piping}`} />
+      <path d="M133 150 V28 H340 V42 H147 V150 Z" className={`pipe ${piping}`} />
       <Nozzle x={190} y={42} />
       <Nozzle x={240} y={42} />
-      <Nozzle x={290} y={42} />
+      <Nozzle x={300} y={42} />
     </g>
   );
 }
@@ -109,15 +109,16 @@ interface InstrumentProps {
   readonly letters: string;
   readonly x: number;
   readonly y: number;
-  readonly from: number;
+  /** From the pipe it is tapped off to its circle. */
+  readonly lead: string;
 }
 
 /** Drawn only where the riser has the point: what is not installed is not shown. */
-function PointInstrument({ view, signal, letters, x, y, from }: InstrumentProps) {
+function PointInstrument({ view, signal, letters, x, y, lead }: InstrumentProps) {
   if (pointOf(view, signal) === undefined) return null;
   return (
     <g>
-      <path d={`M${from} ${y} H${x - 13}`} className="lead-line" />
+      <path d={lead} className="lead-line" />
       <Instrument x={x} y={y} letters={letters} isActive={isActive(view, signal)} />
     </g>
   );
@@ -139,21 +140,34 @@ function Labels({ view, now_ms }: Props) {
       <Label x={202} y={251} name="Drain">
         {inferred(view, 'drains')}
       </Label>
-      <Label x={12} y={86} name="Solenoid">
+      <Label x={2} y={84} name="Solenoid">
         {said('solenoid')}
       </Label>
-      <Label x={44} y={258} name="Priming">
+      <Label x={58} y={139} name="Priming">
         {said('prime-pressure-low')}
       </Label>
     </g>
   );
 }
 
+/** What a point of the drawing says, in the words of its part. */
+const says: Partial<Readonly<Record<SignalName, readonly [active: string, restored: string]>>> = {
+  waterflow: ['water', 'no water'],
+  'supply-valve': ['not fully open', 'fully open'],
+  solenoid: ['energized', 'at rest'],
+  'prime-pressure-low': ['low', 'normal'],
+};
+
 function reported(point: PointState | undefined, now_ms: number): string {
   if (point === undefined) return 'no point';
-  if (point.state === 'never-seen' || point.since === undefined) return pointWords[point.state];
-  return `${pointWords[point.state]} ${speakDuration(now_ms - Date.parse(point.since))}`;
+  if (point.state === 'never-seen' || point.state === 'not-known') return pointWords[point.state];
+  const [active, restored] = says[point.signal] ?? ['active', 'restored'];
+  const words = point.state === 'active' ? active : restored;
+  return point.since === undefined ? words : `${words}, ${brief(now_ms - Date.parse(point.since))}`;
 }
+
+/** The larger unit is enough beside a symbol. */
+const brief = (ms: number): string => speakDuration(ms).split(' ').slice(0, 2).join(' ');
 
 function inferred(view: RiserView, element: HiddenElement): string {
   const found = view.positions.find((each) => each.element === element);

@@ -8,15 +8,17 @@ export interface Span {
 }
 
 /** A gap shorter than this is never folded: it would hide a breath. A choice of this project. */
-const foldFrom_ms = 20_000;
+const foldFrom_ms = 45_000;
 
 /** A gap is folded when it is longer than this many times the busier of the stretches beside it. */
 const foldRatio = 1.5;
 
-/** More folds than this, and the drawing is all creases. */
-const foldLimit = 6;
+/** More folds than these, and the drawing is all creases. */
+const folding = { wide: { limit: 6, width: 46 }, narrow: { limit: 3, width: 24 } };
 
-const foldWidth = 46;
+/** Narrower than this, folds are narrower and fewer. */
+const narrowBelow = 520;
+
 const stretchMinimum = 26;
 
 interface Cluster {
@@ -30,9 +32,13 @@ interface Cluster {
  * folded. The order is kept, each stretch is linear, and every moment given has its place.
  */
 export function foldedAxis(moments_ms: readonly number[], width: number): readonly Span[] {
-  const clusters = clustersOf([...new Set(moments_ms)].toSorted((left, right) => left - right));
+  const fold = width < narrowBelow ? folding.narrow : folding.wide;
+  const clusters = clustersOf(
+    [...new Set(moments_ms)].toSorted((left, right) => left - right),
+    fold.limit,
+  );
   const folds = clusters.length - 1;
-  const room = Math.max(width - folds * foldWidth, clusters.length * stretchMinimum);
+  const room = Math.max(width - folds * fold.width, clusters.length * stretchMinimum);
   const weights = clusters.map(weightOf);
   const total = weights.reduce((sum, weight) => sum + weight, 0);
   const spare = room - clusters.length * stretchMinimum;
@@ -41,8 +47,8 @@ export function foldedAxis(moments_ms: readonly number[], width: number): readon
   clusters.forEach((cluster, index) => {
     const before = clusters[index - 1];
     if (before !== undefined) {
-      spans.push({ kind: 'fold', from_ms: before.to_ms, to_ms: cluster.from_ms, left, right: left + foldWidth });
-      left += foldWidth;
+      spans.push({ kind: 'fold', from_ms: before.to_ms, to_ms: cluster.from_ms, left, right: left + fold.width });
+      left += fold.width;
     }
     const wide = stretchMinimum + (spare * (weights[index] ?? 0)) / total;
     spans.push({ kind: 'stretch', from_ms: cluster.from_ms, to_ms: cluster.to_ms, left, right: left + wide });
@@ -54,17 +60,17 @@ export function foldedAxis(moments_ms: readonly number[], width: number): readon
 /** Room by the number of marks, and a little by how long the stretch lasts. */
 const weightOf = ({ from_ms, to_ms, marks }: Cluster): number => marks + 0.6 * Math.log2(1 + (to_ms - from_ms) / 1_000);
 
-function clustersOf(sorted_ms: readonly number[]): readonly Cluster[] {
+function clustersOf(sorted_ms: readonly number[], foldLimit: number): readonly Cluster[] {
   let clusters: readonly Cluster[] = sorted_ms.map((at) => ({ from_ms: at, to_ms: at, marks: 1 }));
   for (;;) {
-    const next = nearestPair(clusters);
+    const next = nearestPair(clusters, foldLimit);
     if (next === undefined) return clusters;
     clusters = joined(clusters, next);
   }
 }
 
 /** The two neighbours to join next: the closest whose gap is no fold, or the closest of all while folds are too many. */
-function nearestPair(clusters: readonly Cluster[]): number | undefined {
+function nearestPair(clusters: readonly Cluster[], foldLimit: number): number | undefined {
   const gaps = clusters.slice(1).map((cluster, index) => ({ index, gap_ms: gapBefore(clusters, index + 1), cluster }));
   const byGap = gaps.toSorted((left, right) => left.gap_ms - right.gap_ms);
   const plain = byGap.find(({ index, gap_ms }) => {
@@ -89,9 +95,17 @@ function joined(clusters: readonly Cluster[], index: number): readonly Cluster[]
 
 /** Where a moment stands. Before the first and after the last it stands at the edge. */
 export function placeOf(at_ms: number, axis: readonly Span[]): number {
-  const span = axis.find(({ to_ms }) => at_ms <= to_ms) ?? axis.at(-1);
+  const span =
+    axis.find(({ kind, from_ms, to_ms }) => kind === 'stretch' && from_ms <= at_ms && at_ms <= to_ms) ??
+    axis.find(({ to_ms }) => at_ms <= to_ms) ??
+    axis.at(-1);
   if (span === undefined) return 0;
-  const share = span.to_ms === span.from_ms ? 0.5 : (at_ms - span.from_ms) / (span.to_ms - span.from_ms);
+  const share =
+    span.to_ms === span.from_ms
+      ? span === axis.at(-1)
+        ? 1
+        : 0.5
+      : (at_ms - span.from_ms) / (span.to_ms - span.from_ms);
   return span.left + Math.min(1, Math.max(0, share)) * (span.right - span.left);
 }
 

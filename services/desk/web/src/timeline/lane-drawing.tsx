@@ -1,11 +1,10 @@
 import type { Span } from './axis.ts';
 import { placeOf } from './axis.ts';
 import type { Lane, Mark, Window } from './lanes.ts';
-import { laneMiddle } from './layout.ts';
 
 interface Props {
   readonly lane: Lane;
-  readonly index: number;
+  readonly y: number;
   readonly axis: readonly Span[];
   readonly end_ms: number;
   readonly labels: number;
@@ -13,14 +12,13 @@ interface Props {
 }
 
 /** One lane: its name, its line, what lasted, what should happen, what happened. */
-export function LaneDrawing({ lane, index, axis, end_ms, labels, isGrave }: Props) {
-  const y = laneMiddle(index);
-  const right = axis.at(-1)?.right ?? 0;
+export function LaneDrawing({ lane, y, axis, end_ms, labels, isGrave }: Props) {
+  const right = placeOf(end_ms, axis);
   const at = (ms: number | undefined) => placeOf(ms ?? end_ms, axis);
   return (
     <g className={`lane${isGrave ? ' grave' : ''}${lane.inferred === undefined ? '' : ' inferred'}`}>
       <text x={0} y={y + 4} className="lane-label">
-        {fitted(lane.label, labels)}
+        {fitted(nameOf(lane, labels), labels)}
       </text>
       <line x1={labels} x2={right} y1={y} y2={y} className="rail" />
       {lane.bars.map(({ from_ms, to_ms, kind }) => (
@@ -51,6 +49,10 @@ export function LaneDrawing({ lane, index, axis, end_ms, labels, isGrave }: Prop
     </g>
   );
 }
+
+/** That a lane is inferred shows by its look; where there is room the words say it too. */
+const nameOf = ({ label, inferred }: Lane, room: number): string =>
+  inferred !== undefined && (label.length + 10) * letter + 8 < room ? `${label}, inferred` : label;
 
 /** About the width of a letter at the size of the labels. */
 const letter = 6.4;

@@ -190,7 +190,7 @@ function inferredLanes({ view }: Story): readonly Lane[] {
       const newest = evidence.map(({ at }) => Date.parse(at)).toSorted((left, right) => right - left)[0];
       return {
         id: `inferred ${element}`,
-        label: `${elementWords[element]}, inferred`,
+        label: elementWords[element],
         marks: [],
         bars: [],
         windows: [],

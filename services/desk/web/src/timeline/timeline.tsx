@@ -5,19 +5,22 @@ import type { RefObject } from 'react';
 import { useStory } from '../riser/use-riser.ts';
 import { clockTime } from '../time.ts';
 import { storyLimit_events } from '../server.ts';
-import { foldedAxis, ticksOf } from './axis.ts';
+import { foldedAxis, placeOf, ticksOf } from './axis.ts';
 import type { Span } from './axis.ts';
 import { EvidenceTie } from './evidence-tie.tsx';
 import { LaneDrawing } from './lane-drawing.tsx';
 import { lanesOf } from './lanes.ts';
 import type { Lane } from './lanes.ts';
-import { laneHeight, laneTop } from './layout.ts';
+import { laneTop, layOut } from './layout.ts';
 
 interface Props {
   readonly view: RiserView;
   readonly finding: Finding | undefined;
   readonly now_ms: number;
 }
+
+/** Room beside the axis: half a mark before it, half a label behind it. */
+const inset = { left: 14, right: 32 };
 
 /** The story as a drawing: a lane for each point, then what is inferred; time folds where nothing happened. */
 export function Timeline({ view, finding, now_ms }: Props) {
@@ -28,11 +31,10 @@ export function Timeline({ view, finding, now_ms }: Props) {
   const end_ms = now_ms + offset_ms;
   const lanes = lanesOf(view, data?.events ?? [], finding);
   const labels = width < 560 ? 112 : 176;
-  const inset = 14;
-  const axis = foldedAxis(momentsOf(lanes, end_ms), width - labels - inset * 2).map((span) =>
-    shifted(span, labels + inset),
+  const axis = foldedAxis(momentsOf(lanes, end_ms), width - labels - inset.left - inset.right).map((span) =>
+    shifted(span, labels + inset.left),
   );
-  const height = laneTop + lanes.length * laneHeight + 6;
+  const { middles, height } = layOut(lanes);
   return (
     <figure className="timeline" aria-label={`The story of ${view.riser} on ${lanes.length} lanes`} tabIndex={0}>
       <div ref={frame}>
@@ -44,14 +46,14 @@ export function Timeline({ view, finding, now_ms }: Props) {
               <LaneDrawing
                 key={lane.id}
                 lane={lane}
-                index={index}
+                y={middles[index] ?? 0}
                 axis={axis}
                 end_ms={end_ms}
                 labels={labels}
                 isGrave={finding?.severity === 'critical' && finding.status !== 'cleared' && lane.windows.length > 0}
               />
             ))}
-            {finding !== undefined && <EvidenceTie finding={finding} lanes={lanes} axis={axis} />}
+            {finding !== undefined && <EvidenceTie finding={finding} lanes={lanes} axis={axis} middles={middles} />}
             <Now axis={axis} end_ms={end_ms} height={height} />
           </svg>
         )}
@@ -130,11 +132,11 @@ function Now({
   readonly end_ms: number;
   readonly height: number;
 }) {
-  const x = axis.at(-1)?.right ?? 0;
+  const x = placeOf(end_ms, axis);
   return (
-    <g className="now" data-at={end_ms}>
+    <g className="now">
       <line x1={x} x2={x} y1={laneTop - 8} y2={height - 2} />
-      <text x={x + 4} y={12} textAnchor="end">
+      <text x={x} y={12} textAnchor="middle">
         now
       </text>
     </g>

@@ -77,7 +77,7 @@ function QueueItem({
     <li className={`queue-item ${riser.urgency}${isOpen ? ' open' : ''}`}>
       <WaterlineFigure waterline={riser.waterline} />
       <div>
-        <h3>
+        <p className="item-title">
           <Go
             to={{ screen: 'watch', key: { account, riser: name } }}
             id={queueItemId(riser)}
@@ -85,7 +85,7 @@ function QueueItem({
           >
             {name}, {site.name}
           </Go>
-        </h3>
+        </p>
         <UrgencyBlock urgency={riser.urgency} deadline={riser.deadline} now_ms={now_ms} />
         <p className="sentence">{headline}</p>
         <p className="soft">

@@ -23,7 +23,7 @@ export function WatchScreen({ address }: { readonly address: Watch }) {
   return (
     <main className={`watch${address.key === undefined ? '' : ' opened'}`}>
       <section className="list" aria-label="Risers">
-        <h2>{listTitle(connection, asking.length)}</h2>
+        <ListTitle isMain={address.key === undefined}>{listTitle(connection, asking.length)}</ListTitle>
         <Queue risers={asking} opened={address.key} now_ms={now_ms} />
         {quiet.length > 0 && (asking.length > 0 || address.key !== undefined) && (
           <>
@@ -44,6 +44,10 @@ export function WatchScreen({ address }: { readonly address: Watch }) {
   );
 }
 
+/** The page has one first heading: the riser's, or the list's while none is opened. It looks the same either way. */
+const ListTitle = ({ isMain, children }: { readonly isMain: boolean; readonly children: string }) =>
+  isMain ? <h1 className="list-title">{children}</h1> : <h2 className="list-title">{children}</h2>;
+
 /** Nothing to do is a state of its own: the fleet at a glance, and since when that has been so. */
 function Quiet({ isKnown, asking }: { readonly isKnown: boolean; readonly asking: number }) {
   const { risers } = useLive();
@@ -54,9 +58,9 @@ function Quiet({ isKnown, asking }: { readonly isKnown: boolean; readonly asking
   );
   return (
     <section className="pane quiet" aria-label="The fleet">
-      <h1>
+      <h2 className="title">
         {asking === 0 ? quietSentence(risers.length) : `${plural(asking, 'riser needs', 'risers need')} a person.`}
-      </h1>
+      </h2>
       {risers.length === 0 && <p>A riser is added by its profile. See the station’s configuration.</p>}
       <Fleet risers={risers} size="large" />
       {tests.map(({ riser, endsAt }) => (
