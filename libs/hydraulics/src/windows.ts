@@ -91,7 +91,8 @@ const madeOf: Readonly<
  * processes is a sum; whatever their shares, the sum lies between the smallest and the largest of their ratios, so its
  * lower end takes the smallest and its upper end the largest. That is wider than a simulation of this riser would give,
  * never narrower. The spread of what nobody has measured on site (the prior range) is kept in proportion. The waterflow
- * switch's delay is exact and shifts its windows.
+ * switch's delay is exact and shifts its windows. What a riser cannot do (bleed through no hole, refill to a pressure it
+ * does not have) has an infinite end.
  */
 export function predictWindows(figures: RiserFigures): Windows {
   const [here, there] = [spans(figures), spans(defaultFigures)];
