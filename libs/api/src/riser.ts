@@ -27,13 +27,10 @@ export const link = z.object({
   state: z.enum(['unknown', 'up', 'down', 'stale']),
   since: moment.optional(),
   lastHeardAt: moment.optional().meta({ description: "The station's clock." }),
-  clockOffset_ms: z
-    .number()
-    .optional()
-    .meta({
-      description:
-        "The panel's clock minus the station's, at its quickest: negative by the transmission and any lag of the clock.",
-    }),
+  clockOffset_ms: z.number().optional().meta({
+    description:
+      "The panel's clock minus the station's, at its quickest: negative by the transmission and any lag of the clock.",
+  }),
 });
 
 /** What a list of risers says of each. */
