@@ -25,12 +25,12 @@ export interface Mosquitto {
 const settings = (port: number, folder: string, more: readonly string[]): string =>
   [
     `listener ${String(port)} 127.0.0.1`,
-    'allow_anonymous true',
+    ...(more.some((line) => line.startsWith('allow_anonymous')) ? [] : ['allow_anonymous true']),
     'persistence true',
     `persistence_location ${folder}/`,
     'max_inflight_messages 0',
     'max_queued_messages 0',
-    'log_type error',
+    'log_type none',
     ...more,
     '',
   ].join('\n');

@@ -111,8 +111,9 @@ describe.each([
     await until('all are recorded', async () => (await recorded(journal)).length === topics.length);
 
     const events = await recorded(journal, 'signal-rejected');
-    expect(topics.length).toBeGreaterThan(300);
-    expect(events.map(({ data }) => data['topic'])).toEqual(topics);
+    expect(topics.length).toBeGreaterThan(200);
+    // A group is recorded stream by stream, so across streams only the set is promised.
+    expect(events.map(({ data }) => data['topic'] as string).toSorted()).toEqual(topics.toSorted());
     const known = ({ stream }: RecordedEvent): boolean => /^quarantine\/(unclaimed|[a-z0-9-]+\/deluge-1)$/.test(stream);
     expect(events.filter((event) => !known(event))).toEqual([]);
   });
