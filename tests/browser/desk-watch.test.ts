@@ -147,6 +147,7 @@ describe('the watch', () => {
     await opened();
 
     expect(await page.locator('.lead h1').textContent()).toMatch(/no water is reported yet/);
+    expect(await page.locator('.timeline .now').textContent()).toBe('then');
     expect(await page.locator('.points').textContent()).not.toContain('08:04:13');
     expect(await page.getByRole('button', { name: /Acknowledge|Declare|Somebody/ }).count()).toBe(0);
     await page.getByRole('button', { name: 'Back to now' }).click();
@@ -202,6 +203,7 @@ describe('a page whose connection is cut', () => {
     const shown = await page.locator('.lead .urgency').textContent();
     await picture(page, 'lost');
 
+    expect(await page.locator('.timeline .now').textContent()).toBe('last heard');
     expect(said).toMatch(/^Connection lost\. Everything below is 2 s old/);
     expect(await page.getByRole('button', { name: 'Acknowledge' }).isDisabled()).toBe(true);
     const hatched = (selector: string) =>

@@ -53,7 +53,13 @@ describe('the contract of the desk', () => {
   it('says plainly that there is no login', async () => {
     const health = api.health.parse((await send(`${desk.url}/api/health`)).body);
 
-    expect(health).toMatchObject({ status: 'ok', login: 'none', risers: 8 });
+    expect(health).toMatchObject({
+      status: 'ok',
+      login: 'none',
+      listensOn: '127.0.0.1',
+      reach: 'this-machine',
+      risers: 8,
+    });
     expect(health.notice).toMatch(/^No login yet/);
   });
 

@@ -10,6 +10,7 @@ export const health = z.object({
   following,
   login: z.literal('none').meta({ description: 'There is no login yet: names of authors are given, not proven.' }),
   listensOn: z.string().meta({ description: 'The address the desk answers on.' }),
+  reach: z.enum(['this-machine', 'network']).meta({ description: 'Who can reach that address.' }),
   notice: z.string(),
   risers: z.number().int().nonnegative(),
   live: z.object({

@@ -60,7 +60,7 @@ export function openApi(): JsonValue {
       version: '1.0.0',
       description:
         'Reads the state of deluge risers and records what people decide. This station has no login yet: it answers ' +
-        'on a loopback address only, and the author of a command is the name that was given.',
+        'on a loopback address unless it is told otherwise, and the author of a command is the name that was given.',
     },
     servers: [{ url: '/' }],
     security: [],

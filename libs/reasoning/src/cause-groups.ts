@@ -301,7 +301,17 @@ const byCode: Readonly<Record<FindingCode, (variant: string | undefined) => read
     },
   ],
   'impairment-overdue': () => [],
-  'early-signal': () => [
+  'early-signal': (variant) => [
+    ...(variant === 'waterflow'
+      ? [
+          {
+            causes: ['flow-retard-misset'],
+            weight: 2,
+            check: 'Compare the delay set at the switch or panel with the profile.',
+          } satisfies Candidate,
+        ]
+      : []),
+
     {
       causes: ['clock-drift', 'link-reordered', 'bleed-hole-oversize'],
       weight: 1,

@@ -37,7 +37,6 @@ const hashedAssets_s = 31_536_000;
 
 /** Opens the desk: HTTP API, stream of changes and page, on one address. Resolves once it answers. */
 export async function openDesk(ports: DeskPorts, options: DeskOptions): Promise<OpenDesk> {
-  const listensOn = `${options.address}:${options.port}`;
   // Nest declares its options as a class by its types only; its own documentation passes literals.
   // eslint-disable-next-line @typescript-eslint/no-unsafe-class-instance-assignment
   const settings: NestApplicationOptions = {
@@ -47,7 +46,7 @@ export async function openDesk(ports: DeskPorts, options: DeskOptions): Promise<
     // A page's idle connection must not hold the station back when it stops.
     forceCloseConnections: true,
   };
-  const app = await NestFactory.create<NestExpressApplication>(DeskModule.with(ports, listensOn), settings);
+  const app = await NestFactory.create<NestExpressApplication>(DeskModule.with(ports, options.address), settings);
   app.disable('x-powered-by');
   app.use(frontDoor(options.hosts));
   app.useBodyParser('json', { limit: bodyLimit_bytes, strict: true });

@@ -1,10 +1,12 @@
 import type { Condition, Rule } from '../condition.ts';
 import type { Facts } from '../facts.ts';
+import type { FindingCode } from '../finding.ts';
 import { alarmTestWithoutFlow, flowNotRestored } from './alarm-test.ts';
 import { earlyOrLate } from './cascade.ts';
 import { flowWithSupplyClosed } from './flow-with-supply-closed.ts';
 import { incompleteRestoration } from './incomplete-restoration.ts';
 import { clockSkew, sequenceGap, staleLink, unknownPoint } from './link.ts';
+import { pointsSwapped } from './points-swapped.ts';
 import { primeLowBeforeTrip, primeNotRestored } from './prime.ts';
 import {
   alarmWithoutRelease,
@@ -46,6 +48,7 @@ const rules: readonly Rule[] = [
   impairmentOverdue,
   earlyOrLate,
   silentPoint,
+  pointsSwapped,
   unknownPoint,
 ];
 
@@ -59,8 +62,23 @@ export function conditionsOf(facts: Facts): readonly Condition[] {
   return conditions.filter(({ code }) => code !== 'release-without-alarm');
 }
 
+/** What the names of swapped points would raise. */
+const raisedByWrongNames = new Set<FindingCode>([
+  'flow-with-supply-closed',
+  'flow-not-restored',
+  'prime-low-before-trip',
+  'prime-not-restored',
+  'reset-before-clear',
+  'supervisory-missing',
+  'early-signal',
+  'late-signal',
+  'silent-point',
+]);
+
 /** Leaves out what another asserted condition says already (CONTRACT 5.4). */
 export function winners(asserted: readonly Condition[]): readonly Condition[] {
+  if (asserted.some(({ code }) => code === 'points-swapped'))
+    return asserted.filter(({ code }) => !raisedByWrongNames.has(code));
   if (!asserted.some(({ code }) => code === 'flow-with-supply-closed')) return asserted;
   return asserted.filter(({ code }) => code !== 'flow-not-restored' && code !== 'flow-without-release');
 }

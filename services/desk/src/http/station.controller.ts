@@ -51,6 +51,7 @@ export class StationController {
       following: views.following(),
       login: 'none',
       listensOn: this.#listensOn,
+      reach: reachOf(this.#listensOn),
       notice:
         'No login yet: whoever reaches this address may read and command. Names of authors are given, not proven.',
       risers: views.views().length,
@@ -70,3 +71,7 @@ export class StationController {
     this.#readers.add(response, this.#hub.connect(lastEventId === '' ? undefined : lastEventId));
   }
 }
+
+/** Loopback addresses: 127.0.0.0/8 and ::1 (RFC 6890). */
+const reachOf = (listensOn: string): Health['reach'] =>
+  /^(127\.|::1$|localhost$)/.test(listensOn) ? 'this-machine' : 'network';

@@ -3,7 +3,6 @@ import type { Address } from '../address.ts';
 import { goTo } from '../address.ts';
 import { useLive, useStationTime_ms } from '../live/use-live.ts';
 import { Failure } from '../parts/failure.tsx';
-import { Go } from '../parts/go.tsx';
 import { Moment } from '../parts/moment.tsx';
 import { Schematic } from '../schematic/schematic.tsx';
 import { dayAndTime, lasting } from '../time.ts';
@@ -69,7 +68,7 @@ function RiserContent({ view, address }: { readonly view: RiserView; readonly ad
         </div>
         <Actions view={view} finding={finding} isPast={address.asOf !== undefined} />
       </div>
-      <Timeline view={view} finding={finding} now_ms={now_ms} />
+      <Timeline view={view} finding={finding} now_ms={now_ms} isPast={address.asOf !== undefined} />
       <div className="columns">
         <Restoration view={view} now_ms={now_ms} isPast={address.asOf !== undefined} />
         <div className="reasons">

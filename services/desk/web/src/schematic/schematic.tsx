@@ -75,7 +75,8 @@ function Trim({ view }: { readonly view: RiserView }) {
       <Valve x={24} y={150} size={8} state={solenoid === 'energized' ? 'open' : valveState(solenoid)} />
       <Solenoid x={24} y={150} isActive={isActive(view, 'solenoid')} />
       <path d="M147 172 H237" className={`line ${line}`} />
-      <path d="M147 248 H196 V262" className={`line ${view.waterline.supply}`} />
+      <path d="M147 248 H168" className={`line ${view.waterline.supply}`} />
+      <path d="M184 248 H196 V262" className={`line ${behindDrain(view)}`} />
       <Valve x={176} y={248} size={8} state={drainState(view)} />
     </g>
   );
@@ -97,6 +98,10 @@ function filling(words: string | undefined): 'water' | 'empty' | 'unseen' {
 }
 
 const drainState = (view: RiserView): ValveState => valveState(position(view, 'drains')?.position);
+
+/** Behind a drain that is shut stands nothing; whether one that nobody sees runs, nobody sees either. */
+const behindDrain = (view: RiserView): 'water' | 'empty' | 'unseen' =>
+  (({ open: view.waterline.supply, shut: 'empty', unseen: 'unseen' }) as const)[drainState(view)];
 
 const pointOf = (view: RiserView, signal: SignalName): PointState | undefined =>
   view.points.find((point) => point.signal === signal);
@@ -143,7 +148,7 @@ function Labels({ view, now_ms }: Props) {
       <Label x={2} y={84} name="Solenoid">
         {said('solenoid')}
       </Label>
-      <Label x={58} y={139} name="Priming">
+      <Label x={48} y={139} name="Priming">
         {said('prime-pressure-low')}
       </Label>
     </g>

@@ -2,6 +2,7 @@ import type { Finding, RiserView } from '@tidemark/api';
 import { speakDuration } from '@tidemark/kernel';
 import { useLayoutEffect, useRef, useState } from 'react';
 import type { RefObject } from 'react';
+import { useLive } from '../live/use-live.ts';
 import { useStory } from '../riser/use-riser.ts';
 import { clockTime } from '../time.ts';
 import { storyLimit_events } from '../server.ts';
@@ -17,13 +18,15 @@ interface Props {
   readonly view: RiserView;
   readonly finding: Finding | undefined;
   readonly now_ms: number;
+  readonly isPast: boolean;
 }
 
 /** Room beside the axis: half a mark before it, half a label behind it. */
 const inset = { left: 14, right: 32 };
 
 /** The story as a drawing: a lane for each point, then what is inferred; time folds where nothing happened. */
-export function Timeline({ view, finding, now_ms }: Props) {
+export function Timeline({ view, finding, now_ms, isPast }: Props) {
+  const { connection } = useLive();
   const { data } = useStory(view);
   const frame = useRef<HTMLDivElement>(null);
   const width = useWidth(frame);
@@ -54,7 +57,12 @@ export function Timeline({ view, finding, now_ms }: Props) {
               />
             ))}
             {finding !== undefined && <EvidenceTie finding={finding} lanes={lanes} axis={axis} middles={middles} />}
-            <Now axis={axis} end_ms={end_ms} height={height} />
+            <End
+              axis={axis}
+              end_ms={end_ms}
+              height={height}
+              words={isPast ? 'then' : connection === 'lost' ? 'last heard' : 'now'}
+            />
           </svg>
         )}
       </div>
@@ -123,21 +131,21 @@ function shortTime(at_ms: number, zone: string): string {
   return time.endsWith(':00') ? time.slice(0, 5) : time.slice(5);
 }
 
-function Now({
-  axis,
-  end_ms,
-  height,
-}: {
+interface EndProps {
   readonly axis: readonly Span[];
   readonly end_ms: number;
   readonly height: number;
-}) {
+  readonly words: string;
+}
+
+/** Where the drawing ends, and what that moment is: only a live one may be called now. */
+function End({ axis, end_ms, height, words }: EndProps) {
   const x = placeOf(end_ms, axis);
   return (
     <g className="now">
       <line x1={x} x2={x} y1={laneTop - 8} y2={height - 2} />
       <text x={x} y={12} textAnchor="middle">
-        now
+        {words}
       </text>
     </g>
   );

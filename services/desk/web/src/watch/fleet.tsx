@@ -4,6 +4,17 @@ import { Go } from '../parts/go.tsx';
 import { WaterlineFigure } from '../parts/waterline-figure.tsx';
 import { phaseWords } from '../words/riser-words.ts';
 
+/** The fleet by site: names of risers repeat from site to site. */
+export function FleetBySite({ risers }: { readonly risers: readonly RiserSummary[] }) {
+  const sites = bySite(risers);
+  return [...sites].map(([account, own]) => (
+    <section key={account} aria-label={own[0]?.site.name}>
+      {sites.size > 1 && <h3 className="site">{own[0]?.site.name}</h3>}
+      <Fleet risers={own} />
+    </section>
+  ));
+}
+
 /** Every riser that needs nobody, side by side: the one that differs is seen before it is read. */
 export function Fleet({
   risers,
@@ -27,4 +38,10 @@ export function Fleet({
       ))}
     </ul>
   );
+}
+
+function bySite(risers: readonly RiserSummary[]): ReadonlyMap<string, readonly RiserSummary[]> {
+  const sites = new Map<string, RiserSummary[]>();
+  for (const riser of risers) sites.set(riser.account, [...(sites.get(riser.account) ?? []), riser]);
+  return sites;
 }
