@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { hash } from 'node:crypto';
 import type { Result } from '@tidemark/kernel';
 import { canonicalJson, fail, invariant, ok } from '@tidemark/kernel';
 import type { EventId } from './journal.ts';
@@ -24,10 +24,8 @@ export const parseEventId = (text: string): Result<EventId, 'malformed-event-id'
 
 /** UUID version 8 by SHA-256 over the 16 bytes of the name space and the UTF-8 bytes of the name (RFC 9562, appendix B.2). */
 export function nameBasedUuid(nameSpace: string, name: string): string {
-  const bytes = createHash('sha256')
-    .update(Buffer.from(nameSpace.replaceAll('-', ''), 'hex'))
-    .update(name)
-    .digest();
+  const named = Buffer.concat([Buffer.from(nameSpace.replaceAll('-', ''), 'hex'), Buffer.from(name)]);
+  const bytes = hash('sha256', named, 'buffer');
   // RFC 9562, section 5.8: the version in the upper four bits of byte 6, the variant 10 in the upper two of byte 8.
   bytes.writeUInt8((bytes.readUInt8(6) & 0x0f) | 0x80, 6);
   bytes.writeUInt8((bytes.readUInt8(8) & 0x3f) | 0x80, 8);
