@@ -8,8 +8,8 @@ import { riserList, riserSummary } from './riser.ts';
  */
 export const tick_ms = 700;
 
-/** So long without anything heard, and the connection counts as lost: within the two seconds asked for. */
-export const lostAfter_ms = 1_900;
+/** so long without anything heard, and the connection counts as lost: within the two seconds asked for. */
+export const lostAfter_ms = 1_750;
 
 /** Whether the views follow the journal. */
 export const following = z.enum(['catching-up', 'live', 'down']);
