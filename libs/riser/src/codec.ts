@@ -19,14 +19,23 @@ export interface RecordedRiserEvent {
 
 /** Writes an event for the journal; its id is the journal's own. */
 export function encodeRiserEvent(event: RiserEvent): StoredRiserEvent {
-  const { type, receivedAt } = event;
+  if (event.type === 'signal-received') return { type: event.type, data: signalData(event) };
   const rest = Object.fromEntries(Object.entries(event).filter(([key]) => key !== 'type' && key !== 'id'));
-  const times: Record<string, Json> = { receivedAt: formatInstant(receivedAt) };
-  if (event.type === 'signal-received') {
-    if (event.observedAt !== undefined) times['observedAt'] = formatInstant(event.observedAt);
-    if (event.sequence !== undefined) times['sequence'] = event.sequence.toString();
-  }
-  return { type, data: { ...(plain(rest) as JsonObject), ...times } };
+  return { type: event.type, data: { ...(plain(rest) as JsonObject), receivedAt: formatInstant(event.receivedAt) } };
+}
+
+/** Field by field, as nearly every event is one of these and each is on its way to an acknowledgement. */
+function signalData(event: Extract<RiserEvent, { readonly type: 'signal-received' }>): JsonObject {
+  const { receivedAt, observedAt, source, sequence, point, text, content } = event;
+  return {
+    receivedAt: formatInstant(receivedAt),
+    ...(observedAt === undefined ? {} : { observedAt: formatInstant(observedAt) }),
+    source,
+    ...(sequence === undefined ? {} : { sequence: sequence.toString() }),
+    ...(point === undefined ? {} : { point }),
+    ...(text === undefined ? {} : { text }),
+    content: { ...content },
+  };
 }
 
 const plain = (value: unknown): Json =>
