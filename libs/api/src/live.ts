@@ -8,7 +8,7 @@ import { riserList, riserSummary } from './riser.ts';
  */
 export const tick_ms = 700;
 
-/** so long without anything heard, and the connection counts as lost: within the two seconds asked for. */
+/** So long without anything heard, and the connection counts as lost; with the page's look at its clock that is within two seconds. */
 export const lostAfter_ms = 1_750;
 
 /** Whether the views follow the journal. */
