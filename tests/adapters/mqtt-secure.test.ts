@@ -10,7 +10,7 @@ import type { BrokerAddress, SourceHealth } from '@tidemark/mqtt';
 import { defaultPrefix } from '@tidemark/signals';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { installed, riser, signalIds, signalTopic, systemClock, waterflow } from '../support/ingest-fixtures.ts';
-import { startMosquitto } from '../support/mosquitto.ts';
+import { findProgram, startMosquitto } from '../support/mosquitto.ts';
 import type { Mosquitto } from '../support/mosquitto.ts';
 import { testCertificate } from '../support/test-certificate.ts';
 import { until } from '../support/until.ts';
@@ -23,7 +23,7 @@ beforeAll(async () => {
   const file = (name: string): string => join(folder, name);
   await writeFile(file('cert.pem'), testCertificate.cert);
   await writeFile(file('key.pem'), testCertificate.key);
-  execFileSync('mosquitto_passwd', ['-b', '-c', file('passwords'), 'station', 'hawser']);
+  execFileSync(findProgram('mosquitto_passwd'), ['-b', '-c', file('passwords'), 'station', 'hawser']);
   await chmod(folder, 0o755);
   for (const name of ['cert.pem', 'key.pem', 'passwords']) await chmod(file(name), 0o644);
   mosquitto = await startMosquitto([

@@ -85,7 +85,8 @@ export async function freePort(): Promise<number> {
   return port;
 }
 
-function findProgram(name: string): string {
+/** Where a program is, system daemons included; fails saying how to install it. */
+export function findProgram(name: string): string {
   const folders = [...(process.env['PATH'] ?? '').split(delimiter), '/usr/sbin', '/usr/local/sbin'];
   const found = folders.map((folder) => join(folder, name)).find((path) => existsSync(path));
   if (found === undefined) throw new Error(`${name} is not installed: run "node tests/prepare.mjs"`);
