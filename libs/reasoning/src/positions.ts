@@ -98,7 +98,7 @@ function clapper(facts: Facts): Belief {
     return {
       position: 'unknown',
       certainty: 0.4,
-      why: 'It has opened in this episode; seating itself gives no signal.',
+      why: 'It may have opened in this episode; seating itself gives no signal.',
       evidence: [trip.ref, low.ref],
     };
   if (facts.open && facts.release !== undefined && facts.release.end === undefined && flow === undefined)
