@@ -1,6 +1,6 @@
 import tseslint from 'typescript-eslint';
 
-const pure = ['kernel', 'signals', 'riser', 'hydraulics', 'reasoning', 'alerting', 'api', 'scenario'];
+const pure = ['kernel', 'words', 'signals', 'riser', 'hydraulics', 'reasoning', 'alerting', 'api', 'scenario'];
 
 export default tseslint.config(
   {

@@ -1,14 +1,12 @@
-/**
- * The states of an alert after ANSI/ISA-18.2-2016 and IEC 62682 (FACTS 6a; the arrows are from memory): the condition
- * and its answer are two things, and acknowledging never clears.
- */
-export type AlertState =
-  'unacknowledged' | 'acknowledged' | 'returned-unacknowledged' | 'normal' | 'shelved' | 'out-of-service';
+import type { AlertState } from '@tidemark/words';
 
 /** What happens to an alert. */
 export type AlertEvent = 'condition-on' | 'condition-off' | 'acknowledge';
 
-/** The state after an event; an event that means nothing in a state leaves it. */
+/**
+ * The state after an event, after ANSI/ISA-18.2-2016 and IEC 62682 (FACTS 6a; the arrows are from memory): the condition
+ * and its answer are two things, and acknowledging never clears. An event that means nothing in a state leaves it.
+ */
 export function nextAlertState(state: AlertState, event: AlertEvent): AlertState {
   switch (event) {
     case 'condition-on':

@@ -1,2 +1,2 @@
 export { nextAlertState } from './alert-state.ts';
-export type { AlertEvent, AlertState } from './alert-state.ts';
+export type { AlertEvent } from './alert-state.ts';

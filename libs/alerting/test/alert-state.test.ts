@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { AlertEvent, AlertState } from '@tidemark/alerting';
+import type { AlertEvent } from '@tidemark/alerting';
 import { nextAlertState } from '@tidemark/alerting';
+import type { AlertState } from '@tidemark/words';
 
 /** Rows of ANSI/ISA-18.2-2016 / IEC 62682 for an alert that does not latch (FACTS 6.01 to 6.04, 6.12; arrows from memory). */
 const rows: readonly (readonly [AlertState, AlertEvent, AlertState])[] = [

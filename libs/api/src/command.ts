@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { position } from './basics.ts';
-import { findingCodes, restorationSteps, signalNames } from './words.ts';
+import { findingCodes, restorationSteps, signalNames } from '@tidemark/words';
 
 /** A day: longer test windows are a planned impairment. A choice of this project. */
 const testLimit_s = 86_400;

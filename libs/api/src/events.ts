@@ -1,7 +1,7 @@
 import * as z from 'zod';
 import { moment, next, position } from './basics.ts';
 import { riserCommand } from './command.ts';
-import { signalNames } from './words.ts';
+import { signalNames } from '@tidemark/words';
 
 const recorded = {
   id: z.string(),

@@ -1,7 +1,7 @@
 import * as z from 'zod';
 import { eventReference, moment, next } from './basics.ts';
-import { causeIds } from './cause-ids.ts';
-import { alertStates, findingCodes, severities } from './words.ts';
+import { causeIds } from '@tidemark/words';
+import { alertStates, findingCodes, severities } from '@tidemark/words';
 
 /** What a rule claims about a riser, with its evidence. */
 export const finding = z.object({

@@ -1,7 +1,5 @@
 export { moment, pageLimit_items, paging, position, riserKey } from './basics.ts';
 export type { EventReference, RiserKey } from './basics.ts';
-export { causeIds } from './cause-ids.ts';
-export type { CauseId } from './cause-ids.ts';
 export { commandReceipt, commandRequest, riserCommand } from './command.ts';
 export type { CommandReceipt, CommandRequest, RiserCommand } from './command.ts';
 export { riserEvent, riserEvents } from './events.ts';
@@ -33,13 +31,22 @@ export type { Answer, Route, RouteName } from './routes.ts';
 export { byUrgency } from './urgency-order.ts';
 export {
   alertStates,
+  causeIds,
   findingCodes,
   hiddenElements,
   phases,
-  quarantineReasons,
   restorationSteps,
   severities,
   signalNames,
-  urgencies,
-} from './words.ts';
-export type { FindingCode, HiddenElement, Phase, RestorationStepId, Severity, SignalName, Urgency } from './words.ts';
+} from '@tidemark/words';
+export type {
+  CauseId,
+  FindingCode,
+  HiddenElement,
+  Phase,
+  RestorationStepId,
+  Severity,
+  SignalName,
+} from '@tidemark/words';
+export { quarantineReasons, urgencies } from './words.ts';
+export type { Urgency } from './words.ts';

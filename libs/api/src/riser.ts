@@ -1,7 +1,8 @@
 import * as z from 'zod';
 import { eventReference, moment, position, riserKey } from './basics.ts';
 import { finding } from './finding.ts';
-import { hiddenElements, phases, restorationSteps, signalNames, urgencies } from './words.ts';
+import { hiddenElements, phases, restorationSteps, signalNames } from '@tidemark/words';
+import { urgencies } from './words.ts';
 
 const count = z.number().int().nonnegative();
 

@@ -1,3 +1,5 @@
+export { delayBefore_ms } from './backoff.ts';
+export type { Backoff } from './backoff.ts';
 export type { Brand } from './brand.ts';
 export { parseDuration_ms, speakDuration } from './duration.ts';
 export { formatInstant, instant, parseInstant } from './instant.ts';

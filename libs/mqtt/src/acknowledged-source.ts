@@ -1,7 +1,8 @@
 import type { Instant, Random } from '@tidemark/kernel';
 import { invariant } from '@tidemark/kernel';
-import type { Backoff } from './backoff.ts';
-import { defaultBackoff, delayBefore_ms } from './backoff.ts';
+import type { Backoff } from '@tidemark/kernel';
+import { delayBefore_ms } from '@tidemark/kernel';
+import { defaultBackoff } from './backoff.ts';
 import type { BrokerAddress } from './broker-address.ts';
 import type { Deferred } from './deferred.ts';
 import { deferred } from './deferred.ts';

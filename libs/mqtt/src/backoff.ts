@@ -1,16 +1,4 @@
-import type { Random } from '@tidemark/kernel';
-
-/** How long to wait between attempts. */
-export interface Backoff {
-  readonly first_ms: number;
-  readonly longest_ms: number;
-}
+import type { Backoff } from '@tidemark/kernel';
 
 /** Choice of this project: back within a second of a broker's restart, and no storm on one that stays away. */
 export const defaultBackoff: Backoff = { first_ms: 250, longest_ms: 15_000 };
-
-/** Doubles with each failure up to the longest, then draws from the upper half, so that many clients do not return at once. */
-export function delayBefore_ms(attempt: number, backoff: Backoff, random: Random): number {
-  const ceiling_ms = Math.min(backoff.longest_ms, backoff.first_ms * 2 ** Math.min(attempt, 30));
-  return Math.round(ceiling_ms * (0.5 + random.next() / 2));
-}

@@ -1,7 +1,6 @@
 export { AcknowledgedSource, sourceDefaults } from './acknowledged-source.ts';
 export type { Batch, ReceivedMessage, SourceHealth, SourceOptions } from './acknowledged-source.ts';
-export { defaultBackoff, delayBefore_ms } from './backoff.ts';
-export type { Backoff } from './backoff.ts';
+export { defaultBackoff } from './backoff.ts';
 export { parseBrokerUrl, showBroker } from './broker-address.ts';
 export type { BrokerAddress, TlsOptions } from './broker-address.ts';
 export { BrokerFault } from './fault.ts';

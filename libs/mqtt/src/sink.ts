@@ -2,8 +2,9 @@ import type { Random, Result } from '@tidemark/kernel';
 import { fail, ok } from '@tidemark/kernel';
 import { connect } from 'mqtt';
 import type { IClientOptions, MqttClient } from 'mqtt';
-import type { Backoff } from './backoff.ts';
-import { defaultBackoff, delayBefore_ms } from './backoff.ts';
+import type { Backoff } from '@tidemark/kernel';
+import { delayBefore_ms } from '@tidemark/kernel';
+import { defaultBackoff } from './backoff.ts';
 import type { BrokerAddress } from './broker-address.ts';
 
 /** A message to publish with QoS 1. */

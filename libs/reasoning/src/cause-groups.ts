@@ -1,6 +1,7 @@
-import type { CauseId } from './causes.ts';
+import type { CauseId } from '@tidemark/words';
 import type { Condition } from './condition.ts';
-import type { CauseGroup, FindingCode } from './finding.ts';
+import type { CauseGroup } from './finding.ts';
+import type { FindingCode } from '@tidemark/words';
 
 /** A group that the signals so far cannot split, its share among the causes of its code, and the check that would settle it. */
 interface Candidate {

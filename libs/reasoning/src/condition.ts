@@ -1,6 +1,6 @@
 import type { EventReference } from '@tidemark/riser';
 import type { Facts } from './facts.ts';
-import type { FindingCode, Severity } from './finding.ts';
+import type { FindingCode, Severity } from '@tidemark/words';
 import type { Instant } from '@tidemark/kernel';
 
 /** What a person is told of a condition. */

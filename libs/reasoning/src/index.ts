@@ -1,18 +1,9 @@
-export { causeIds } from './causes.ts';
-export type { CauseId } from './causes.ts';
-export type { AlertState } from '@tidemark/alerting';
-export { findingCodes } from './finding.ts';
-export type { CauseGroup, Finding, FindingCode, Severity } from './finding.ts';
+export { causeIds, findingCodes, restorationSteps } from '@tidemark/words';
+export type { AlertState, CauseId, FindingCode, HiddenElement, RestorationStepId, Severity } from '@tidemark/words';
+export { findingOnTheWire } from './finding-on-the-wire.ts';
+export type { FindingOnTheWire } from './finding-on-the-wire.ts';
+export type { CauseGroup, Finding } from './finding.ts';
 export { initialTwin, nextDeadline, step } from './twin.ts';
 export type { Output, Twin } from './twin.ts';
-export { restorationSteps } from './view.ts';
-export type {
-  EpisodeView,
-  HiddenElement,
-  PointView,
-  PositionView,
-  RestorationStep,
-  RestorationStepId,
-  RiserView,
-} from './view.ts';
+export type { EpisodeView, PointView, PositionView, RestorationStep, RiserView } from './view.ts';
 export { viewOf } from './view-of.ts';

@@ -1,10 +1,11 @@
-import type { AlertState } from '@tidemark/alerting';
+import type { AlertState } from '@tidemark/words';
 import { nextAlertState } from '@tidemark/alerting';
 import type { Instant } from '@tidemark/kernel';
 import { causesOf } from './cause-groups.ts';
 import type { Condition } from './condition.ts';
 import type { Facts } from './facts.ts';
-import type { Finding, Severity } from './finding.ts';
+import type { Finding } from './finding.ts';
+import type { Severity } from '@tidemark/words';
 
 /** The findings that stand, by code and occasion. */
 export type Ledger = ReadonlyMap<string, Standing>;

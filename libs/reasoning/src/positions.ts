@@ -4,7 +4,8 @@ import type { Facts } from './facts.ts';
 import { activeSince, lastTrip, supplyClosed } from './facts.ts';
 import { linkIsStale } from './ledger.ts';
 import type { Instant } from '@tidemark/kernel';
-import type { HiddenElement, PositionView } from './view.ts';
+import type { PositionView } from './view.ts';
+import type { HiddenElement } from '@tidemark/words';
 import { timeOf } from './wording.ts';
 
 interface Belief {

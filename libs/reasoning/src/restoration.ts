@@ -5,7 +5,8 @@ import { classOf } from '@tidemark/signals';
 import type { Facts } from './facts.ts';
 import { activeSince, after, lastGoodReset, lastTrip, latest, plus, supplyClosed } from './facts.ts';
 import { refillStart, restoringReset } from './rules/prime.ts';
-import type { RestorationStep, RestorationStepId } from './view.ts';
+import type { RestorationStep } from './view.ts';
+import type { RestorationStepId } from '@tidemark/words';
 import { at, cautions, nameOf, timeOf } from './wording.ts';
 
 /** How one step stands, before somebody on site confirmed it. */

@@ -1,6 +1,7 @@
 import { speakDuration } from '@tidemark/kernel';
 import type { Instant } from '@tidemark/kernel';
 import type { Phase } from '@tidemark/riser';
+import { initiatingActive } from '@tidemark/riser';
 import type { Facts } from './facts.ts';
 import { activeSince } from './facts.ts';
 import type { Finding } from './finding.ts';
@@ -30,10 +31,13 @@ function phaseSentence(facts: Facts, phase: Phase): string {
   const next = openSteps(facts)[0];
   switch (phase) {
     case 'alarm': {
-      const [first] = [...(facts.episode?.initiated.values() ?? [])];
-      return first === undefined
+      const standing = initiatingActive(facts.picture);
+      const first = [...(facts.episode?.initiated.values() ?? [])][0];
+      if (first !== undefined)
+        return `The ${nameOf(facts, first.ref)} is in alarm since ${timeOf(facts, first)}; no release is reported.`;
+      return standing?.since === undefined
         ? 'The panel is in alarm.'
-        : `The ${nameOf(facts, first.ref)} is in alarm since ${timeOf(facts, first)}; no release is reported.`;
+        : `An alarm stands since ${timeOf(facts, standing.since)}: ${standing.label}.`;
     }
     case 'released':
       return `The release acted${facts.release === undefined ? '' : ` at ${timeOf(facts, facts.release.begin)}`}; no water is reported yet.`;

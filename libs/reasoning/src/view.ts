@@ -1,6 +1,7 @@
 import type { Instant } from '@tidemark/kernel';
 import type { EventReference, Phase } from '@tidemark/riser';
 import type { SignalName } from '@tidemark/signals';
+import type { HiddenElement, RestorationStepId } from '@tidemark/words';
 import type { Finding } from './finding.ts';
 
 /** A point as a person is shown it. */
@@ -17,10 +18,6 @@ export interface PointView {
   readonly fresh: boolean;
 }
 
-/** The hidden parts of a riser whose position is inferred. */
-export type HiddenElement =
-  'supply-valve' | 'clapper' | 'solenoid' | 'prime-chamber' | 'prime-valve' | 'alarm-line' | 'drains';
-
 /** Where a part is believed to be, how surely, and why. */
 export interface PositionView {
   readonly element: HiddenElement;
@@ -31,28 +28,6 @@ export interface PositionView {
   readonly why: string;
   readonly evidence: readonly EventReference[];
 }
-
-/** The steps that return a riser to service (CONTRACT 6), in the order of advice. */
-export const restorationSteps = [
-  'supply-valve-shut',
-  'water-stopped',
-  'low-points-drained',
-  'initiating-device-restored',
-  'panel-reset',
-  'solenoid-at-rest',
-  'valve-reset-by-hand',
-  'prime-pressure-back',
-  'drains-closed',
-  'supply-valve-open',
-  'supervisory-cleared',
-  'supply-proven',
-  'final-reset',
-  'no-signal-remains',
-  'alarm-line-proven',
-] as const;
-
-/** The id of a restoration step. */
-export type RestorationStepId = (typeof restorationSteps)[number];
 
 /** One step of the restoration list and how it stands. */
 export interface RestorationStep {

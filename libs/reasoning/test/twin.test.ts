@@ -350,7 +350,27 @@ describe('the link', () => {
 
     expect(told.raised).toEqual(['unknown-point', 'unknown-point']);
     expect(told.findings[0]?.explanation).toContain('which the profile has as waterflow');
-    expect(told.twin.phase).toBe('in-service');
+    expect(told.twin.phase).toBe('alarm');
+  });
+
+  it('never shows a riser in service while an alarm from an unknown point stands', () => {
+    const story = [periodicTest(0), active(10, 'heat', { point: 99 }), restored(60, 'heat', { point: 99 }), reset(90)];
+    const phases = [1, 2, 3, 4].map((count) => tellStory(profile, story.slice(0, count)).twin.phase);
+
+    expect(phases).toEqual(['in-service', 'alarm', 'alarm', 'in-service']);
+    expect(viewOf(tellStory(profile, story.slice(0, 2)).twin, at(10)).episode?.headline).toContain(
+      'heat, point 99 (not in the profile)',
+    );
+  });
+
+  it('leaves a riser in service when a stranger only reports a reading or a trouble that needs no point', () => {
+    const reading = signal(
+      10,
+      { kind: 'reading', name: 'system-pressure', si: 0, value: 0, unit: 'bar' },
+      { point: 31 },
+    );
+
+    expect(tellStory(profile, [periodicTest(0), reading]).twin.phase).toBe('in-service');
   });
 });
 

@@ -2,7 +2,7 @@ export { decodeRiserEvent, encodeRiserEvent } from './codec.ts';
 export type { EventReference, RiserCommand, RiserEvent } from './event.ts';
 export { standingRelease } from './occasions.ts';
 export { inferredRelease, phaseOf, releasingAlarm } from './phase.ts';
-export type { Phase } from './phase.ts';
+export type { Phase } from '@tidemark/words';
 export type {
   Closing,
   Episode,
@@ -21,6 +21,7 @@ export { activePoint, activePoints, firstActive, initiatingActive } from './poin
 export { profileFile } from './profile-schema.ts';
 export { hasPoint, labelOf, parseProfile } from './profile.ts';
 export type { Profile, ProfilePoint } from './profile.ts';
+export { receivedSignal } from './received-signal.ts';
 export { latchedAlarm } from './reset.ts';
 export { evolve, initialRiser } from './riser.ts';
 export type { Entry, Lateness, RiserState } from './riser.ts';

@@ -1,22 +1,8 @@
+import type { Phase } from '@tidemark/words';
 import type { Episode, Mark, Picture } from './picture.ts';
 import { activePoint, initiatingActive } from './points.ts';
 import { hasPoint } from './profile.ts';
 import { inService, openImpairment, openTest } from './service.ts';
-
-/** What a riser is doing, as far as its signals tell (CONTRACT 4). */
-export type Phase =
-  | 'in-service'
-  | 'alarm'
-  | 'released'
-  | 'flowing'
-  | 'shutting-down'
-  | 'drained'
-  | 'resetting'
-  | 'priming'
-  | 'reopening'
-  | 'alarm-test'
-  | 'impaired'
-  | 'unknown';
 
 /** The phase at a moment of the story axis. Water reported comes first, then the release, then the way back. */
 export function phaseOf(picture: Picture, order_ms: number): Phase {

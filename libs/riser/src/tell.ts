@@ -1,5 +1,5 @@
 import { unreachable } from '@tidemark/kernel';
-import type { ContactName, ContactState } from '@tidemark/signals';
+import type { ContactName, ContactState, SignalContent, SignalName } from '@tidemark/signals';
 import { classOf } from '@tidemark/signals';
 import { pushed, withLast } from './bounded.ts';
 import { closeEpisode, inEpisode, openEpisode } from './episode.ts';
@@ -79,11 +79,7 @@ function tellSignal(before: Picture, event: Extract<StoryEvent, { type: 'signal-
     link: before.link.state === 'down' ? { ...before.link, state: 'up', mark, returned: true } : before.link,
   };
   const placed = placeSignal(picture.profile, content.name, event.point);
-  if (!placed.found) {
-    const { installed, ambiguous } = placed;
-    const stranger = { mark, signal: content.name, point: event.point, installed, ambiguous };
-    return { ...picture, strangers: pushed(picture.strangers, stranger, pictureLimits.strangers) };
-  }
+  if (!placed.found) return tellStranger(picture, { content, point: event.point, ...placed }, mark);
   switch (content.kind) {
     case 'contact':
       return tellContact(picture, { ...placed, name: content.name, state: content.state }, mark);
@@ -98,6 +94,37 @@ function tellSignal(before: Picture, event: Extract<StoryEvent, { type: 'signal-
     default:
       return unreachable(content);
   }
+}
+
+interface StrangeSignal {
+  readonly content: SignalContent;
+  readonly point: number | undefined;
+  readonly installed: SignalName | undefined;
+  readonly ambiguous: boolean;
+}
+
+/**
+ * A signal the profile has no such point for. It moves nothing that is installed, but an alarm or supervisory signal
+ * stands all the same until it restores: a riser with an alarm on it is not in service because a list is wrong.
+ */
+function tellStranger(before: Picture, strange: StrangeSignal, mark: Mark): Picture {
+  const { content, point, installed, ambiguous } = strange;
+  const stranger = { mark, signal: content.name, point, installed, ambiguous };
+  const picture = { ...before, strangers: pushed(before.strangers, stranger, pictureLimits.strangers) };
+  if (content.kind !== 'contact' || !holdsService(content.name)) return picture;
+  const key = `stranger ${point ?? ''} ${content.name}`;
+  const known = picture.points.get(key);
+  if (known === undefined && picture.points.size >= picture.profile.points.length + pictureLimits.strangers)
+    return picture;
+  const label = `${content.name.replaceAll('-', ' ')}${point === undefined ? '' : `, point ${point}`} (not in the profile)`;
+  const said = { key, point, name: content.name, state: content.state };
+  const { after, isChange } = contactSays(known ?? { ...panelPoint(said), point, label }, said, {
+    mark,
+    keep: picture.profile.limits.chattering.activations,
+  });
+  const pointed = { ...picture, points: new Map(picture.points).set(key, after) };
+  const opened = said.state === 'active' ? openEpisode(pointed, said.name, mark) : inEpisode(pointed, mark);
+  return oweReset(opened, said, { mark, isChange });
 }
 
 function silenced(picture: Picture, mark: Mark): Picture {
@@ -116,23 +143,30 @@ interface ContactSaid {
 
 function tellContact(picture: Picture, said: ContactSaid, mark: Mark): Picture {
   const before = picture.points.get(said.key) ?? panelPoint(said);
-  const changed = before.state !== said.state && !(before.state === 'never-seen' && said.state === 'restored');
-  const activations =
-    changed && said.state === 'active'
-      ? pushed(before.activations, mark, picture.profile.limits.chattering.activations)
-      : before.activations;
-  const after: PointState = {
-    ...before,
-    state: said.state,
-    since: before.state === said.state ? before.since : mark,
-    heard: mark,
-    activations,
-  };
+  const { after, isChange } = contactSays(before, said, { mark, keep: picture.profile.limits.chattering.activations });
   const pointed: Picture = { ...picture, points: new Map(picture.points).set(said.key, after) };
   const counted = inTest(pointed, said, mark);
   const opened = said.state === 'active' ? openEpisode(counted, said.name, mark) : inEpisode(counted, mark);
-  const owed = oweReset(opened, said, { mark, changed });
+  const owed = oweReset(opened, said, { mark, isChange });
   return afterContact({ before: picture, after: owed }, { before, after }, mark);
+}
+
+interface Saying {
+  readonly mark: Mark;
+  /** Activations remembered. */
+  readonly keep: number;
+}
+
+/** A point after a contact spoke; a restoral of what was never active changes nothing that anybody relies on. */
+function contactSays(
+  before: PointState,
+  { state }: ContactSaid,
+  { mark, keep }: Saying,
+): { readonly after: PointState; readonly isChange: boolean } {
+  const isChange = before.state !== state && !(before.state === 'never-seen' && state === 'restored');
+  const activations = isChange && state === 'active' ? pushed(before.activations, mark, keep) : before.activations;
+  const since = before.state === state ? before.since : mark;
+  return { after: { ...before, state, since, heard: mark, activations }, isChange };
 }
 
 const panelPoint = ({ name }: ContactSaid): PointState => ({
@@ -150,9 +184,9 @@ const panelPoint = ({ name }: ContactSaid): PointState => ({
 function oweReset(
   picture: Picture,
   said: ContactSaid,
-  { mark, changed }: { readonly mark: Mark; readonly changed: boolean },
+  { mark, isChange }: { readonly mark: Mark; readonly isChange: boolean },
 ): Picture {
-  if (!changed) return picture;
+  if (!isChange) return picture;
   const alarms = classOf(said.name) === 'alarm' || said.name === 'solenoid';
   if (said.state === 'active') return alarms ? { ...picture, resetOwed: true } : picture;
   const alarmed = picture.episode?.end === undefined && picture.episode?.alarmed === true;

@@ -1,5 +1,4 @@
-export { defaultBackoff, delayBefore_ms } from './backoff.ts';
-export type { Backoff } from './backoff.ts';
+export { defaultBackoff } from './backoff.ts';
 export { DeadlineKeeper, dueLimit } from './deadline-keeper.ts';
 export type { DeadlineOptions } from './deadline-keeper.ts';
 export type { Due } from './deadline-heap.ts';

@@ -1,7 +1,7 @@
 import type { Journal, Position, RecordedEvent, Revision, StreamName, StreamPrefix } from '@tidemark/journal';
 import type { Random, Result } from '@tidemark/kernel';
 import { invariant } from '@tidemark/kernel';
-import type { Backoff } from './backoff.ts';
+import type { Backoff } from '@tidemark/kernel';
 import type { Deferred } from './deferred.ts';
 import { deferred } from './deferred.ts';
 import type { Handled, SubscriptionHealth } from './subscription.ts';

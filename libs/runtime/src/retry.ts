@@ -1,7 +1,8 @@
 import type { Random, Result } from '@tidemark/kernel';
 import { fail, ok } from '@tidemark/kernel';
-import type { Backoff } from './backoff.ts';
-import { defaultBackoff, delayBefore_ms } from './backoff.ts';
+import type { Backoff } from '@tidemark/kernel';
+import { delayBefore_ms } from '@tidemark/kernel';
+import { defaultBackoff } from './backoff.ts';
 import { isPassing } from './fault.ts';
 import type { Timer } from './time.ts';
 import { elapsed } from './time.ts';

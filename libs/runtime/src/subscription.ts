@@ -1,8 +1,9 @@
 import type { Journal, Position, RecordedEvent, StreamPrefix, SubscriptionMessage } from '@tidemark/journal';
 import type { Instant, Random, Result } from '@tidemark/kernel';
 import { invariant } from '@tidemark/kernel';
-import type { Backoff } from './backoff.ts';
-import { defaultBackoff, delayBefore_ms } from './backoff.ts';
+import type { Backoff } from '@tidemark/kernel';
+import { delayBefore_ms } from '@tidemark/kernel';
+import { defaultBackoff } from './backoff.ts';
 import { deferred } from './deferred.ts';
 import { describeFault, isPassing } from './fault.ts';
 import { Listeners } from './listeners.ts';

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { contactState, flowData, pointNumber, pressureData } from './signal-schema.ts';
-import { vocabulary } from './vocabulary.ts';
+import { vocabulary } from '@tidemark/words';
 import { wireTime } from './wire-text.ts';
 
 const changed = { point: pointNumber.optional(), time: wireTime.optional() };

@@ -1,4 +1,4 @@
-import type { SignalClass, SignalName } from './vocabulary.ts';
+import type { SignalClass, SignalName } from '@tidemark/words';
 
 /** What an event code means in our vocabulary. */
 export interface CodeMeaning {

@@ -8,8 +8,8 @@ import type { Installed } from './installed.ts';
 import { refusal } from './rejection.ts';
 import type { Refusal } from './rejection.ts';
 import type { RiserKey, Signal, SignalContent } from './signal.ts';
-import { classOf, isAct, isReading } from './vocabulary.ts';
-import type { SignalName } from './vocabulary.ts';
+import { classOf, isAct, isReading } from '@tidemark/words';
+import type { SignalName } from '@tidemark/words';
 
 interface Receipt {
   readonly key: RiserKey;

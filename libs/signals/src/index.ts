@@ -34,5 +34,5 @@ export {
   isReading,
   signalNames,
   vocabulary,
-} from './vocabulary.ts';
-export type { ActName, ContactName, ContactState, ReadingName, SignalClass, SignalName } from './vocabulary.ts';
+} from '@tidemark/words';
+export type { ActName, ContactName, ContactState, ReadingName, SignalClass, SignalName } from '@tidemark/words';

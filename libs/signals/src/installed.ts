@@ -1,4 +1,4 @@
-import type { SignalName } from './vocabulary.ts';
+import type { SignalName } from '@tidemark/words';
 
 /** What decoding needs to know of a riser's profile. */
 export interface Installed {

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { cloudEvent } from './cloud-event-schema.ts';
-import { signalNames } from './vocabulary.ts';
+import { signalNames } from '@tidemark/words';
 import { textOfAtMost, wireTime } from './wire-text.ts';
 
 /** Thirty days; a longer test window is a riser out of service by another name. */

@@ -2,7 +2,7 @@ import { unitsOf } from '@tidemark/kernel';
 import { z } from 'zod';
 import { cloudEvent } from './cloud-event-schema.ts';
 import type { ReadEvent, SentEvent } from './cloud-event-schema.ts';
-import { actNames, contactNames, pressureNames } from './vocabulary.ts';
+import { actNames, contactNames, pressureNames } from '@tidemark/words';
 import { textOfAtMost } from './wire-text.ts';
 
 /** CONTRACT 2. */

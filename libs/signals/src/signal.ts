@@ -1,5 +1,5 @@
 import type { Instant } from '@tidemark/kernel';
-import type { ActName, ContactName, ContactState, ReadingName } from './vocabulary.ts';
+import type { ActName, ContactName, ContactState, ReadingName } from '@tidemark/words';
 
 /** What a signal says, once decoded. */
 export type SignalContent =

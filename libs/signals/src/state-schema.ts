@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { eventReference } from './finding-schema.ts';
 import { pointNumber } from './signal-schema.ts';
-import { signalNames } from './vocabulary.ts';
+import { hiddenElements, phases, signalNames } from '@tidemark/words';
 import { wireName, wireTime } from './wire-text.ts';
 
 const signalName = z.enum(signalNames);
@@ -18,7 +18,7 @@ const point = z.looseObject({
 
 /** Where a hidden part is believed to be: 0 means that nothing is known, 1 that a signal says so unopposed. */
 const position = z.looseObject({
-  element: z.enum(['supply-valve', 'clapper', 'solenoid', 'prime-chamber', 'prime-valve', 'alarm-line', 'drains']),
+  element: z.enum(hiddenElements),
   position: z.string().min(1),
   certainty: z.number().min(0).max(1),
   evidence: z.array(eventReference),
@@ -38,20 +38,7 @@ const restorationStep = z.looseObject({
 export const statePayload = z.looseObject({
   account: wireName,
   riser: wireName,
-  phase: z.enum([
-    'in-service',
-    'alarm',
-    'released',
-    'flowing',
-    'shutting-down',
-    'drained',
-    'resetting',
-    'priming',
-    'reopening',
-    'alarm-test',
-    'impaired',
-    'unknown',
-  ]),
+  phase: z.enum(phases),
   phaseSince: wireTime.optional(),
   asOf: wireTime,
   points: z.array(point),

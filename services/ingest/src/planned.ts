@@ -3,7 +3,7 @@ import { deriveEventId, streamName } from '@tidemark/journal';
 import type { EventId, NewEvent, StreamName } from '@tidemark/journal';
 import type { JsonObject } from '@tidemark/kernel';
 import { formatInstant } from '@tidemark/kernel';
-import { encodeRiserEvent } from '@tidemark/riser';
+import { encodeRiserEvent, receivedSignal } from '@tidemark/riser';
 import type { RiserEvent } from '@tidemark/riser';
 import { decode } from '@tidemark/signals';
 import type { DecodeOptions, Link, Rejection, RiserKey, Signal } from '@tidemark/signals';
@@ -49,21 +49,10 @@ export function planFor({ arrival, ordinal }: Numbered, options: DecodeOptions):
 }
 
 function signalReceived({ arrival, ordinal }: Numbered, signal: Signal): Planned {
-  const { key, source, observedAt, sequence, point, text, content } = signal;
-  const id = deriveEventId(['signal', source, signal.id]);
-  const event: RiserEvent = {
-    type: 'signal-received',
-    id,
-    receivedAt: arrival.receivedAt,
-    ...(observedAt === undefined ? {} : { observedAt }),
-    source,
-    ...(sequence === undefined ? {} : { sequence }),
-    ...(point === undefined ? {} : { point }),
-    ...(text === undefined ? {} : { text }),
-    content,
-  };
+  const id = deriveEventId(['signal', signal.source, signal.id]);
+  const event = receivedSignal(signal, { id, receivedAt: arrival.receivedAt });
   return {
-    ...onRiser(key, event, { ...schema, signalId: signal.id }),
+    ...onRiser(signal.key, event, { ...schema, signalId: signal.id }),
     size_bytes: arrival.payload.length * escaping + overhead_bytes,
     verdict: { type: 'recorded' },
     repeat: () => signalRepeated({ arrival, ordinal }, signal, id),

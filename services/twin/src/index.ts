@@ -11,4 +11,4 @@ export { LiveRiserViews } from './riser-views.ts';
 export type { ViewChange } from './riser-views.ts';
 export { TWIN, TwinModule } from './twin.module.ts';
 export { twinCodec } from './twin-codec.ts';
-export { findingOnTheWire, stateOnTheWire } from './wire.ts';
+export { stateOnTheWire } from './wire.ts';

@@ -1,9 +1,9 @@
 import { deriveEventId } from '@tidemark/journal';
 import type { NewEvent } from '@tidemark/journal';
 import { formatInstant, unreachable } from '@tidemark/kernel';
+import { findingOnTheWire } from '@tidemark/reasoning';
 import type { Output } from '@tidemark/reasoning';
 import type { TwinChange } from './riser-fold.ts';
-import { findingOnTheWire } from './wire.ts';
 
 /**
  * What a step made known, as events of the riser's finding stream. Each id follows from the event that caused it and

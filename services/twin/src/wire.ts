@@ -1,20 +1,9 @@
 import type { Position } from '@tidemark/journal';
 import type { Instant, Json, JsonObject } from '@tidemark/kernel';
 import { formatInstant } from '@tidemark/kernel';
-import type { Finding, RestorationStep, RiserView } from '@tidemark/reasoning';
+import type { RestorationStep, RiserView } from '@tidemark/reasoning';
+import { findingOnTheWire } from '@tidemark/reasoning';
 import type { EventReference } from '@tidemark/riser';
-
-/** A finding as it goes over the wire and into the journal (CONTRACT 5): times in RFC 3339, what is absent left out. */
-export const findingOnTheWire = (finding: Finding): JsonObject =>
-  present({
-    ...finding,
-    at: formatInstant(finding.at),
-    raisedAt: formatInstant(finding.raisedAt),
-    clearedAt: time(finding.clearedAt),
-    window: finding.window && { from: formatInstant(finding.window.from), to: formatInstant(finding.window.to) },
-    evidence: finding.evidence.map(reference),
-    causes: finding.causes.map((group) => ({ ...group })),
-  });
 
 /**
  * The state of a riser as it goes over the wire (CONTRACT 4), with the journal position of the last event it rests on:

@@ -1,6 +1,6 @@
 import type { Condition, Rule } from '../condition.ts';
 import type { Facts } from '../facts.ts';
-import type { FindingCode } from '../finding.ts';
+import type { FindingCode } from '@tidemark/words';
 import { alarmTestWithoutFlow, flowNotRestored } from './alarm-test.ts';
 import { earlyOrLate } from './cascade.ts';
 import { flowWithSupplyClosed } from './flow-with-supply-closed.ts';

@@ -1,7 +1,8 @@
 import { formatInstant, instant, speakDuration } from '@tidemark/kernel';
 import type { Condition, Rule } from '../condition.ts';
 import type { Facts } from '../facts.ts';
-import { at, timeOf } from '../wording.ts';
+import { at, cautions, timeOf } from '../wording.ts';
+import { classOf } from '@tidemark/signals';
 
 /** No signal within the supervision interval, or the last will arrived. */
 export const staleLink: Rule = (facts) => {
@@ -111,12 +112,16 @@ export const unknownPoint: Rule = (facts) => {
     evidence: [stranger.mark.ref],
     absence: false,
     say: () => ({
-      explanation: `${strangerText(stranger)} (${timeOf(facts, stranger.mark)}). It was recorded and is not counted in this riser's state.`,
+      explanation: `${strangerText(stranger)} (${timeOf(facts, stranger.mark)}). It was recorded, and moves nothing that the profile has installed.${stands(stranger) ? ' As an alarm or supervisory signal it keeps the riser from counting as in service until it restores.' : ''}`,
       advice: 'Compare the point list of the panel with the profile of this riser, and mend the one that is wrong.',
-      caution: 'Until the lists agree, a real alarm from that point does not show in the state.',
+      caution: stands(stranger) ? cautions.fire : 'Until the lists agree, what that point says is not understood here.',
     }),
   }));
 };
+
+/** An alarm or supervisory signal needs a person by itself, whichever point it comes from (CONTRACT 4). */
+const stands = ({ signal }: Facts['picture']['strangers'][number]): boolean =>
+  classOf(signal) === 'alarm' || classOf(signal) === 'supervisory';
 
 function strangerText({ signal, point, installed, ambiguous }: Facts['picture']['strangers'][number]): string {
   if (ambiguous) return `A ${signal} signal came without a point number, and the profile has several such points`;

@@ -16,7 +16,7 @@ export const chattering: Rule = (facts) => {
     if (last.order_ms - first.order_ms > span_ms) continue;
     conditions.push({
       code: 'chattering',
-      occasion: `${point.point ?? point.signal}`,
+      occasion: `${point.point ?? ''} ${point.signal}`,
       dueAt_ms: last.receivedAt,
       untilAt_ms: last.receivedAt + span_ms,
       severity: 'advisory',

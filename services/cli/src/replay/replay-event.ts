@@ -1,6 +1,7 @@
 import { unreachable } from '@tidemark/kernel';
 import type { RiserCommand, RiserEvent } from '@tidemark/riser';
-import type { CommandData, ReplayEntry, Signal } from '@tidemark/signals';
+import { receivedSignal } from '@tidemark/riser';
+import type { CommandData, ReplayEntry } from '@tidemark/signals';
 
 /** What makes two lines the same message; link messages have no identity, and saying one again changes nothing. */
 export function identityOf(entry: ReplayEntry): string | undefined {
@@ -21,7 +22,7 @@ export function eventOf(entry: ReplayEntry, line: number): RiserEvent {
   const { receivedAt } = entry;
   switch (entry.type) {
     case 'signal':
-      return signalReceived(entry.signal, entry);
+      return receivedSignal(entry.signal, { id: `${entry.signal.source} ${entry.signal.id}`, receivedAt });
     case 'command': {
       const by = typeof entry.command['by'] === 'string' ? entry.command['by'] : 'station';
       return { type: 'command-given', id: `/station ${entry.id}`, receivedAt, by, command: commandOf(entry.command) };
@@ -34,21 +35,6 @@ export function eventOf(entry: ReplayEntry, line: number): RiserEvent {
       return unreachable(entry);
   }
 }
-
-const signalReceived = (
-  { source, id, observedAt, sequence, point, text, content }: Signal,
-  { receivedAt }: Pick<RiserEvent, 'receivedAt'>,
-): RiserEvent => ({
-  type: 'signal-received',
-  id: `${source} ${id}`,
-  receivedAt,
-  source,
-  content,
-  ...(observedAt === undefined ? {} : { observedAt }),
-  ...(sequence === undefined ? {} : { sequence }),
-  ...(point === undefined ? {} : { point }),
-  ...(text === undefined ? {} : { text }),
-});
 
 /** Leaves out the members we do not know, which a command may carry. */
 function commandOf(data: CommandData): RiserCommand {

@@ -3,6 +3,7 @@ import type { Position } from '@tidemark/journal';
 import type { Instant } from '@tidemark/kernel';
 import { formatInstant } from '@tidemark/kernel';
 import type { Finding, RestorationStep, RiserView } from '@tidemark/reasoning';
+import { findingOnTheWire } from '@tidemark/reasoning';
 import type { EventReference } from '@tidemark/riser';
 import { deadlineOf, isUnanswered, openFindings, urgencyOf } from './urgency.ts';
 import { waterlineOf } from './waterline.ts';
@@ -59,20 +60,6 @@ export function riserOnTheWire(view: RiserView, position: Position | undefined):
     test: testOnTheWire(view),
     impairment: impairmentOnTheWire(view),
     counts: view.counts,
-  };
-}
-
-/** A finding with its times as text. */
-export function findingOnTheWire(finding: Finding): wire.Finding {
-  const { window, clearedAt, ...rest } = finding;
-  return {
-    ...rest,
-    at: formatInstant(finding.at),
-    raisedAt: formatInstant(finding.raisedAt),
-    ...optional('clearedAt', clearedAt),
-    ...(window === undefined ? {} : { window: { from: formatInstant(window.from), to: formatInstant(window.to) } }),
-    evidence: finding.evidence.map(referenceOnTheWire),
-    causes: finding.causes.map((group) => ({ ...group, causes: [...group.causes] })),
   };
 }
 

@@ -1,6 +1,6 @@
 import { fc, test } from '@fast-check/vitest';
 import { seededRandom } from '@tidemark/kernel';
-import { delayBefore_ms } from '@tidemark/mqtt';
+import { delayBefore_ms } from '@tidemark/kernel';
 import { describe, expect, it } from 'vitest';
 
 const backoff = { first_ms: 100, longest_ms: 5_000 };
