@@ -6,7 +6,7 @@ import { delimiter, join } from 'node:path';
 const needed = [
   { package: 'mosquitto', commands: ['mosquitto'] },
   { package: 'mosquitto-clients', commands: ['mosquitto_pub', 'mosquitto_sub'] },
-  { package: 'chromium', commands: ['chromium', 'chromium-browser', 'google-chrome'], any: true },
+  { package: 'chromium', commands: ['chromium', 'chromium-browser'], any: true },
 ];
 
 /** System daemons lie outside an ordinary user's PATH. */

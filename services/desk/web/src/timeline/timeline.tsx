@@ -144,11 +144,18 @@ function End({ axis, end_ms, height, words }: EndProps) {
   return (
     <g className="now">
       <line x1={x} x2={x} y1={laneTop - 8} y2={height - 2} />
-      <text x={x} y={12} textAnchor="middle">
+      <text x={x} y={12} textAnchor={besideFold(axis, end_ms)}>
         {words}
       </text>
     </g>
   );
+}
+
+/** A fold that borders on the moment has its own words in the same row: these stand on the other side. */
+function besideFold(axis: readonly Span[], at_ms: number): 'start' | 'middle' | 'end' {
+  const folds = axis.filter(({ kind }) => kind === 'fold');
+  if (folds.some(({ from_ms }) => from_ms === at_ms)) return 'end';
+  return folds.some(({ to_ms }) => to_ms === at_ms) ? 'start' : 'middle';
 }
 
 function useWidth(frame: RefObject<HTMLDivElement | null>): number {
