@@ -366,9 +366,8 @@ const byCode: Readonly<Record<FindingCode, (variant: string | undefined) => read
   'points-swapped': () => [
     { causes: ['points-swapped'], weight: 4, check: 'Operate one of the points and see under which name it reports.' },
   ],
-  'unknown-point': () => [
-    { causes: ['points-swapped'], weight: 1, check: 'Compare the point list of the panel with the profile.' },
-  ],
+  // A list that differs is no fault of the riser's; nothing seen here says which of the two is wrong.
+  'unknown-point': () => [],
 };
 
 /** The ranked groups of a condition; probabilities sum to at most 1, the rest is something else. */

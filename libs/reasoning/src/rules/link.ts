@@ -113,7 +113,7 @@ export const unknownPoint: Rule = (facts) => {
     absence: false,
     say: () => ({
       explanation: `${strangerText(stranger)} (${timeOf(facts, stranger.mark)}). It was recorded, and moves nothing that the profile has installed.${stands(stranger) ? ' As an alarm or supervisory signal it keeps the riser from counting as in service until it restores.' : ''}`,
-      advice: 'Compare the point list of the panel with the profile of this riser, and mend the one that is wrong.',
+      advice: `${stands(stranger) ? 'Act on the signal first, as if its point were known. Then compare' : 'Compare'} the point list of the panel with the profile of this riser, and mend the one that is wrong.`,
       caution: stands(stranger) ? cautions.fire : 'Until the lists agree, what that point says is not understood here.',
     }),
   }));
