@@ -1,3 +1,9 @@
+export { panelDefects } from './panel/panel-defects.ts';
+export type { DefectNote, PanelDefect } from './panel/panel-defects.ts';
+export type { Circuit, CircuitFault, OwnTrouble, PanelInput } from './panel/panel-input.ts';
+export type { PanelOutput, SaidSignal } from './panel/panel-output.ts';
+export { panelSettings, wiredPoints } from './panel/panel-settings.ts';
+export type { ContactPoint, PanelChoices, PanelSettings, ReadingPoint } from './panel/panel-settings.ts';
 export type { Milestone, PlantEvent } from './plant/event.ts';
 export type { FaultRecipe, FaultRecipes } from './plant/fault-recipe.ts';
 export { faultRecipes } from './plant/fault-table.ts';
