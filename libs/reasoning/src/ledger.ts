@@ -1,10 +1,14 @@
 import type { AlertState } from '@tidemark/words';
 import { nextAlertState } from '@tidemark/alerting';
 import type { Instant } from '@tidemark/kernel';
-import { causesOf } from './cause-groups.ts';
+import { causesOf } from './causes/causes-of.ts';
+import type { CauseContext } from './causes/causes-of.ts';
+import { observe } from './causes/observe.ts';
+import { priorsOf } from './causes/priors.ts';
+import { variableNames } from './causes/variables.ts';
 import type { Condition } from './condition.ts';
 import type { Facts } from './facts.ts';
-import type { Finding } from './finding.ts';
+import type { CauseGroup, Finding } from './finding.ts';
 import type { Severity } from '@tidemark/words';
 
 /** The findings that stand, by code and occasion. */
@@ -14,6 +18,8 @@ export type Ledger = ReadonlyMap<string, Standing>;
 export interface Standing {
   readonly finding: Finding;
   readonly gist: string;
+  /** What had been observed when its causes were last weighed. */
+  readonly weighed: string;
 }
 
 /** What one judgement changed. */
@@ -34,26 +40,58 @@ const keyOf = ({ code, occasion }: Condition): string => `${code} ${occasion}`;
 const gistOf = ({ severity, evidence, variant }: Condition): string =>
   `${severity} ${variant ?? ''} ${evidence.map(({ id }) => id).join(' ')}`;
 
-/** Compares what is asserted with what stands: raises, updates and clears. Clearings come first. */
-export function judge(ledger: Ledger, asserted: readonly Condition[], facts: Facts, clearing: Clearing): Judgement {
-  const wanted = new Map(asserted.map((condition) => [keyOf(condition), condition]));
+/** What holds at a moment: every condition, and of these the ones that no other code hides (CONTRACT 5.4). */
+export interface Holding {
+  readonly all: readonly Condition[];
+  readonly winners: readonly Condition[];
+}
+
+/** Compares what holds with what stands: raises, updates and clears. Clearings come first. */
+export function judge(ledger: Ledger, holding: Holding, facts: Facts, clearing: Clearing): Judgement {
+  const wanted = new Map(holding.winners.map((condition) => [keyOf(condition), condition]));
   const findings: Finding[] = [];
   const next = new Map<string, Standing>();
+  const judging: Judging = { facts, at: clearing.at, findings, weighing: weighingOf(holding, facts) };
   for (const [key, standing] of ledger) {
     const condition = wanted.get(key);
     if (condition === undefined) findings.push(cleared(standing.finding, clearing));
-    else next.set(key, kept(standing, condition, { facts, at: clearing.at, findings }));
+    else next.set(key, kept(standing, condition, judging));
   }
   for (const [key, condition] of wanted) {
     if (ledger.has(key)) continue;
-    const finding = raised(condition, facts, clearing.at);
-    next.set(key, { finding, gist: gistOf(condition) });
+    const finding = raised(condition, judging);
+    next.set(key, { finding, gist: gistOf(condition), weighed: judging.weighing.gist });
     findings.push(finding);
   }
   return { ledger: next, findings };
 }
 
-function raised(condition: Condition, facts: Facts, at: Instant): Finding {
+/** What the causes of every finding are weighed by, and its gist, so that nothing is weighed twice. */
+interface Weighing {
+  readonly context: Omit<CauseContext, 'blind'>;
+  readonly gist: string;
+}
+
+interface Judging {
+  readonly facts: Facts;
+  readonly at: Instant;
+  readonly findings: Finding[];
+  readonly weighing: Weighing;
+}
+
+function weighingOf({ all, winners }: Holding, facts: Facts): Weighing {
+  if (winners.length === 0) return nothingToWeigh;
+  const observed = observe(facts, all);
+  return {
+    context: { observed, priors: priorsOf(facts) },
+    gist: variableNames.map((name) => observed[name]?.value ?? '').join(' '),
+  };
+}
+
+const nothingToWeigh: Weighing = { context: { observed: {}, priors: {} }, gist: '' };
+
+function raised(condition: Condition, judging: Judging): Finding {
+  const { facts, at } = judging;
   const { account, riser } = facts.profile;
   return {
     id: `${account}/${riser}/${condition.code}/${condition.occasion}/${at}`,
@@ -63,17 +101,16 @@ function raised(condition: Condition, facts: Facts, at: Instant): Finding {
     alertState: 'unacknowledged',
     at,
     raisedAt: at,
-    ...contentOf(condition, facts, at),
+    ...contentOf(condition, judging),
   };
 }
 
 type Content = Pick<Finding, 'severity' | 'evidence' | 'explanation' | 'causes' | 'advice' | 'caution' | 'window'>;
 
-function contentOf(condition: Condition, facts: Facts, at: Instant): Content {
+function contentOf(condition: Condition, judging: Judging): Content {
   const { severity, evidence, window } = condition;
   const said = condition.say();
-  const blind =
-    condition.absence && condition.code !== 'stale-link' && (linkIsStale(facts, at) || linkJustReturned(facts, at));
+  const blind = isBlind(condition, judging);
   return {
     severity,
     evidence,
@@ -81,10 +118,14 @@ function contentOf(condition: Condition, facts: Facts, at: Instant): Content {
     explanation: blind
       ? `${said.explanation} The link to this riser is stale, or only just back: the signal may have been sent and not have arrived.`
       : said.explanation,
-    causes: causesOf(condition, blind),
+    causes: causesOf(condition, { ...judging.weighing.context, blind }),
     ...(window === undefined ? {} : { window }),
   };
 }
+
+/** Whether a condition rests on a signal that may have been sent and not have arrived. */
+const isBlind = (condition: Condition, { facts, at }: Judging): boolean =>
+  condition.absence && condition.code !== 'stale-link' && (linkIsStale(facts, at) || linkJustReturned(facts, at));
 
 /** Whether the link was silent past its supervision, or reported down. */
 export function linkIsStale(facts: Facts, at: Instant): boolean {
@@ -101,26 +142,41 @@ function linkJustReturned({ picture, spans }: Facts, at: Instant): boolean {
 
 const rank: Readonly<Record<Severity, number>> = { advisory: 0, high: 1, critical: 2 };
 
-interface Keeping {
-  readonly facts: Facts;
-  readonly at: Instant;
-  readonly findings: Finding[];
-}
-
-/** A finding that became graver asks for attention anew. */
-function kept(standing: Standing, condition: Condition, { facts, at, findings }: Keeping): Standing {
+/** A finding that became graver asks for attention anew; one whose leading causes changed is told again, and no more. */
+function kept(standing: Standing, condition: Condition, judging: Judging): Standing {
+  const { at, findings, weighing } = judging;
   const gist = gistOf(condition);
-  if (gist === standing.gist) return standing;
+  if (gist === standing.gist) return reweighed(standing, condition, judging);
   const graver = rank[condition.severity] > rank[standing.finding.severity];
   const finding: Finding = {
     ...standing.finding,
     status: 'updated',
     alertState: graver ? 'unacknowledged' : standing.finding.alertState,
     at,
-    ...contentOf(condition, facts, at),
+    ...contentOf(condition, judging),
   };
   findings.push(finding);
-  return { finding, gist };
+  return { finding, gist, weighed: weighing.gist };
+}
+
+/** Weighs the causes anew once something more was observed. */
+function reweighed(standing: Standing, condition: Condition, judging: Judging): Standing {
+  const { at, findings, weighing } = judging;
+  if (standing.weighed === weighing.gist) return standing;
+  const causes = causesOf(condition, { ...weighing.context, blind: isBlind(condition, judging) });
+  if (!tellsAnew(standing.finding.causes, causes)) return { ...standing, weighed: weighing.gist };
+  const finding: Finding = { ...standing.finding, status: 'updated', at, causes };
+  findings.push(finding);
+  return { ...standing, finding, weighed: weighing.gist };
+}
+
+/** A change of probability that is worth telling (choice of this project). */
+const worthTelling = 0.15;
+
+function tellsAnew(before: readonly CauseGroup[], now: readonly CauseGroup[]): boolean {
+  const [was, is] = [before[0], now[0]];
+  if (was === undefined || is === undefined) return was !== is;
+  return was.causes.join() !== is.causes.join() || Math.abs(was.probability - is.probability) >= worthTelling;
 }
 
 function cleared(finding: Finding, { at, because }: Clearing): Finding {
@@ -135,7 +191,7 @@ function cleared(finding: Finding, { at, because }: Clearing): Finding {
 }
 
 /** Acknowledges every standing finding of a code. It never clears one. */
-export function acknowledged(ledger: Ledger, code: string, at: Instant): Judgement {
+export function acknowledged(ledger: Ledger, code: string | undefined, at: Instant): Judgement {
   const findings: Finding[] = [];
   const next = new Map<string, Standing>();
   for (const [key, standing] of ledger) {

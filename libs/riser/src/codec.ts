@@ -1,5 +1,6 @@
 import type { Instant, Json, JsonObject, Result } from '@tidemark/kernel';
 import { fail, formatInstant, ok, parseInstant } from '@tidemark/kernel';
+import { callees, dispatchStages, dispatchUnits } from '@tidemark/words';
 import { z } from 'zod';
 import type { RiserEvent } from './event.ts';
 import type { Profile } from './profile.ts';
@@ -57,13 +58,34 @@ const content = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('reading'), name: z.string(), si: z.number(), value: z.number(), unit: z.string() }),
 ]);
 
+const target = { finding: z.string().optional(), alert: z.string().optional() };
+
 const command = z.discriminatedUnion('command', [
   z.object({ command: z.literal('test-begin'), forSeconds: z.number(), expect: z.array(z.string()) }),
   z.object({ command: z.literal('test-end') }),
   z.object({ command: z.literal('impairment-begin'), kind: z.enum(['planned', 'emergency']), reason: z.string() }),
   z.object({ command: z.literal('impairment-end') }),
-  z.object({ command: z.literal('acknowledge'), finding: z.string() }),
+  z.object({ command: z.literal('acknowledge'), ...target }),
   z.object({ command: z.literal('confirm'), step: z.string() }),
+  z.object({ command: z.literal('shelve'), ...target, forSeconds: z.number(), reason: z.string() }),
+  z.object({ command: z.literal('unshelve'), ...target }),
+  z.object({ command: z.literal('note'), text: z.string() }),
+  z.object({
+    command: z.literal('call-recorded'),
+    to: z.enum(callees),
+    outcome: z.enum(['reached', 'not-reached']),
+    person: z.string().optional(),
+    note: z.string().optional(),
+    alert: z.string().optional(),
+  }),
+  z.object({
+    command: z.literal('dispatch-recorded'),
+    unit: z.enum(dispatchUnits),
+    stage: z.enum(dispatchStages),
+    reference: z.string().optional(),
+    note: z.string().optional(),
+    alert: z.string().optional(),
+  }),
 ]);
 
 const stored = z.discriminatedUnion('type', [

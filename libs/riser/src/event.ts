@@ -1,5 +1,6 @@
 import type { Instant } from '@tidemark/kernel';
 import type { SignalContent, SignalName } from '@tidemark/signals';
+import type { Callee, DispatchStage, DispatchUnit } from '@tidemark/words';
 import type { Profile } from './profile.ts';
 
 /** Cites what a claim rests on. */
@@ -12,14 +13,44 @@ export interface EventReference {
   readonly at: Instant;
 }
 
-/** What may be commanded from the station (CONTRACT 7.1). */
+/** Which alerts a command means: every one of a finding's code, or one by its id. Exactly one of both is given. */
+export interface AlertTarget {
+  readonly finding?: string | undefined;
+  readonly alert?: string | undefined;
+}
+
+/** What may be commanded or put on record from the station (CONTRACT 7.1). */
 export type RiserCommand =
   | { readonly command: 'test-begin'; readonly forSeconds: number; readonly expect: readonly SignalName[] }
   | { readonly command: 'test-end' }
   | { readonly command: 'impairment-begin'; readonly kind: 'planned' | 'emergency'; readonly reason: string }
   | { readonly command: 'impairment-end' }
-  | { readonly command: 'acknowledge'; readonly finding: string }
-  | { readonly command: 'confirm'; readonly step: string };
+  | ({ readonly command: 'acknowledge' } & AlertTarget)
+  | { readonly command: 'confirm'; readonly step: string }
+  | ({ readonly command: 'shelve'; readonly forSeconds: number; readonly reason: string } & AlertTarget)
+  | ({ readonly command: 'unshelve' } & AlertTarget)
+  | StationRecord;
+
+/** What a person did away from the station's keys, put on record. Without `alert` it concerns the whole riser. */
+export type StationRecord =
+  | { readonly command: 'note'; readonly text: string }
+  | {
+      readonly command: 'call-recorded';
+      readonly to: Callee;
+      /** A call that reached nobody is kept, and fulfils nothing. */
+      readonly outcome: 'reached' | 'not-reached';
+      readonly person?: string | undefined;
+      readonly note?: string | undefined;
+      readonly alert?: string | undefined;
+    }
+  | {
+      readonly command: 'dispatch-recorded';
+      readonly unit: DispatchUnit;
+      readonly stage: DispatchStage;
+      readonly reference?: string | undefined;
+      readonly note?: string | undefined;
+      readonly alert?: string | undefined;
+    };
 
 /**
  * Everything that can happen to a riser, in order of receipt. `id` is the event's identity for evidence and for

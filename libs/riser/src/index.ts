@@ -1,9 +1,10 @@
 export { decodeRiserEvent, encodeRiserEvent } from './codec.ts';
-export type { EventReference, RiserCommand, RiserEvent } from './event.ts';
+export type { AlertTarget, EventReference, RiserCommand, RiserEvent, StationRecord } from './event.ts';
 export { standingRelease } from './occasions.ts';
 export { inferredRelease, phaseOf, releasingAlarm } from './phase.ts';
 export type { Phase } from '@tidemark/words';
 export type {
+  Action,
   Closing,
   Episode,
   Flow,

@@ -1,6 +1,6 @@
 import type { Instant } from '@tidemark/kernel';
 import type { ContactName, ReadingName, SignalName } from '@tidemark/signals';
-import type { EventReference } from './event.ts';
+import type { EventReference, RiserCommand } from './event.ts';
 import type { Profile } from './profile.ts';
 
 /** A moment of the story, on the clocks that bear on it. */
@@ -162,6 +162,15 @@ export interface Picture {
   readonly resetOwed: boolean;
   /** Signals the profile has no such point for, newest last. */
   readonly strangers: readonly Stranger[];
+  /** What people did about this riser, newest last. */
+  readonly actions: readonly Action[];
+}
+
+/** What a person commanded or put on record. */
+export interface Action {
+  readonly mark: Mark;
+  readonly by: string;
+  readonly command: RiserCommand;
 }
 
 /** A valid signal from a point that the profile does not have, or has as another signal. */
@@ -188,4 +197,5 @@ export const pictureLimits = {
   strangers: 16,
   initiated: 64,
   confirmed: 32,
+  actions: 64,
 } as const;

@@ -3,14 +3,16 @@ import type { ContactName, ContactState, SignalContent, SignalName } from '@tide
 import { classOf } from '@tidemark/signals';
 import { pushed, withLast } from './bounded.ts';
 import { closeEpisode, inEpisode, openEpisode } from './episode.ts';
-import type { RiserCommand, RiserEvent } from './event.ts';
+import type { RiserEvent } from './event.ts';
 import { afterContact } from './occasions.ts';
-import type { Mark, Picture, PointState, TestWindow } from './picture.ts';
+import type { Mark, Picture, PointState } from './picture.ts';
 import { pictureLimits } from './picture.ts';
 import { holdsService, placeSignal, unseenPoints } from './points.ts';
 import type { Profile } from './profile.ts';
 import { performReset, restoredByReset } from './reset.ts';
 import { openTest } from './service.ts';
+import { acted, tellCommand } from './tell-command.ts';
+import { beginTest, endTest } from './test-windows.ts';
 
 /** What the story is made of: everything but the installing of a profile, repeats and the mere passing of time. */
 export type StoryEvent = Extract<RiserEvent, { type: 'signal-received' | 'link-reported' | 'command-given' }>;
@@ -30,6 +32,7 @@ export const blankPicture = (profile: Profile): Picture => ({
   lastReset: undefined,
   resetOwed: false,
   strangers: [],
+  actions: [],
 });
 
 /** Tells the picture what happened next. Total: it takes every event in every picture and never throws. */
@@ -63,7 +66,7 @@ function tellOne(picture: Picture, event: StoryEvent, mark: Mark): Picture {
         },
       };
     case 'command-given':
-      return tellCommand({ ...picture, begun: picture.begun ?? mark }, event, mark);
+      return tellCommand(acted(picture, event, mark), event, mark);
     default:
       return unreachable(event);
   }
@@ -216,74 +219,7 @@ function panelTestBegins(picture: Picture, mark: Mark): Picture {
   });
 }
 
-const beginTest = (picture: Picture, test: TestWindow): Picture => ({
-  ...picture,
-  tests: pushed(picture.tests, test, pictureLimits.tests),
-});
-
 function panelTestEnds(picture: Picture, mark: Mark): Picture {
   const open = openTest(picture, mark.order_ms);
   return open?.origin === 'panel' ? endTest(picture, open, mark) : picture;
-}
-
-const endTest = (picture: Picture, open: TestWindow, mark: Mark): Picture => ({
-  ...picture,
-  tests: picture.tests.map((test) => (test === open ? { ...test, end: mark } : test)),
-});
-
-function tellCommand(picture: Picture, event: Extract<StoryEvent, { type: 'command-given' }>, mark: Mark): Picture {
-  const { command } = event;
-  switch (command.command) {
-    case 'test-begin':
-      return testBegins(picture, command, mark);
-    case 'test-end': {
-      const open = openTest(picture, mark.order_ms);
-      return open === undefined ? picture : endTest(inEpisode(picture, mark), open, mark);
-    }
-    case 'impairment-begin': {
-      if (picture.impairments.some(({ end }) => end === undefined)) return picture;
-      const { kind, reason } = command;
-      const impairments = pushed(
-        picture.impairments,
-        { kind, reason, begin: mark, end: undefined },
-        pictureLimits.impairments,
-      );
-      return openEpisode({ ...picture, impairments }, 'impairment-begin', mark);
-    }
-    case 'impairment-end': {
-      const impairments = picture.impairments.map((each) => (each.end === undefined ? { ...each, end: mark } : each));
-      return inEpisode({ ...picture, impairments }, mark);
-    }
-    case 'confirm':
-      return confirmed(picture, { step: command.step, by: event.by }, mark);
-    case 'acknowledge':
-      return picture;
-    default:
-      return unreachable(command);
-  }
-}
-
-/** A second announcement while a window is open replaces it: the newest word of who is on site holds. */
-function testBegins(picture: Picture, command: Extract<RiserCommand, { command: 'test-begin' }>, mark: Mark): Picture {
-  const open = openTest(picture, mark.order_ms);
-  const cleared = open === undefined ? picture : endTest(picture, open, mark);
-  const endsAt = (mark.receivedAt + Math.round(command.forSeconds * 1_000)) as TestWindow['endsAt'];
-  const test: TestWindow = {
-    origin: 'station',
-    begin: mark,
-    endsAt,
-    expect: command.expect,
-    seen: new Map(),
-    end: undefined,
-  };
-  return openEpisode(beginTest(cleared, test), 'test-begin', mark);
-}
-
-function confirmed(picture: Picture, said: { readonly step: string; readonly by: string }, mark: Mark): Picture {
-  const { episode } = picture;
-  if (episode === undefined) return picture;
-  const map = new Map(episode.confirmed);
-  if (map.size >= pictureLimits.confirmed && !map.has(said.step)) return picture;
-  map.set(said.step, { mark, by: said.by });
-  return inEpisode({ ...picture, episode: { ...episode, confirmed: map } }, mark);
 }

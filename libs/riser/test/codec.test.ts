@@ -1,9 +1,19 @@
 import { describe, expect, it } from 'vitest';
 import { instant } from '@tidemark/kernel';
-import type { RiserEvent } from '@tidemark/riser';
+import type { RiserCommand, RiserEvent } from '@tidemark/riser';
 import { decodeRiserEvent, encodeRiserEvent } from '@tidemark/riser';
 
 const receivedAt = instant(Date.UTC(2026, 2, 2, 8, 14, 7, 320));
+
+const commands: readonly RiserCommand[] = [
+  { command: 'acknowledge', finding: 'stale-link' },
+  { command: 'acknowledge', alert: 'quayside-cold-store/deluge-1/heat/2/1772439247320' },
+  { command: 'shelve', finding: 'clock-skew', forSeconds: 1_800, reason: 'The panel is being set' },
+  { command: 'unshelve', finding: 'clock-skew' },
+  { command: 'note', text: 'The caretaker hears the water motor' },
+  { command: 'call-recorded', to: 'subscriber', outcome: 'not-reached', person: 'Duty officer', note: 'No answer' },
+  { command: 'dispatch-recorded', unit: 'runner', stage: 'arrived', reference: 'R-17' },
+];
 
 const events: readonly RiserEvent[] = [
   {
@@ -43,6 +53,13 @@ const events: readonly RiserEvent[] = [
   },
   { type: 'command-given', id: 'e8', receivedAt, by: 'M.', command: { command: 'confirm', step: 'drains-closed' } },
   { type: 'time-reached', id: 'e9', receivedAt },
+  ...commands.map((command, index): RiserEvent => ({
+    type: 'command-given',
+    id: `c${index}`,
+    receivedAt,
+    by: 'M.',
+    command,
+  })),
 ];
 
 describe('a riser event', () => {

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { cloudEvent } from './cloud-event-schema.ts';
-import { signalNames } from '@tidemark/words';
+import { callees, dispatchStages, dispatchUnits, signalNames } from '@tidemark/words';
 import { textOfAtMost, wireTime } from './wire-text.ts';
 
 /** Thirty days; a longer test window is a riser out of service by another name. */
@@ -9,6 +9,15 @@ const maximumTest_s = 2_592_000;
 const short = textOfAtMost(200)
   .refine((text) => text !== '', { error: 'expected text' })
   .meta({ minLength: 1 });
+
+/** A command about alerts names either every one of a finding's code, or one by its id. */
+const aboutAlerts = <Shape extends z.ZodRawShape>(shape: Shape) =>
+  z
+    .looseObject({ ...shape, finding: short.optional(), alert: short.optional() })
+    .refine((data) => (data['finding'] === undefined) !== (data['alert'] === undefined), {
+      error: 'expected either the code of a finding or the id of an alert',
+    })
+    .meta({ oneOf: [{ required: ['finding'] }, { required: ['alert'] }] });
 
 /** `data` of a station command (CONTRACT 7.1). Members we do not know, such as a note, are let through. */
 const commandData = z.discriminatedUnion(
@@ -26,8 +35,31 @@ const commandData = z.discriminatedUnion(
       reason: textOfAtMost(500).default(''),
     }),
     z.looseObject({ command: z.literal('impairment-end') }),
-    z.looseObject({ command: z.literal('acknowledge'), finding: short }),
+    aboutAlerts({ command: z.literal('acknowledge') }),
     z.looseObject({ command: z.literal('confirm'), step: short }),
+    aboutAlerts({
+      command: z.literal('shelve'),
+      forSeconds: z.number().positive().max(maximumTest_s),
+      reason: textOfAtMost(500).default(''),
+    }),
+    aboutAlerts({ command: z.literal('unshelve') }),
+    z.looseObject({ command: z.literal('note'), text: textOfAtMost(2_000) }),
+    z.looseObject({
+      command: z.literal('call-recorded'),
+      to: z.enum(callees),
+      outcome: z.enum(['reached', 'not-reached']),
+      person: short.optional(),
+      note: textOfAtMost(500).optional(),
+      alert: short.optional(),
+    }),
+    z.looseObject({
+      command: z.literal('dispatch-recorded'),
+      unit: z.enum(dispatchUnits),
+      stage: z.enum(dispatchStages),
+      reference: short.optional(),
+      note: textOfAtMost(500).optional(),
+      alert: short.optional(),
+    }),
   ],
   { error: 'expected a command such as "test-begin"' },
 );

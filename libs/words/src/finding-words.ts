@@ -40,16 +40,3 @@ export const severities = ['critical', 'high', 'advisory'] as const;
 
 /** How soon a person must act. */
 export type Severity = (typeof severities)[number];
-
-/** The alert's own state after ANSI/ISA-18.2-2016 and IEC 62682, apart from the condition it tells of. */
-export const alertStates = [
-  'unacknowledged',
-  'acknowledged',
-  'returned-unacknowledged',
-  'normal',
-  'shelved',
-  'out-of-service',
-] as const;
-
-/** The state of an alert. */
-export type AlertState = (typeof alertStates)[number];

@@ -23,7 +23,16 @@ export function checkCommand(view: RiserView, command: RiserCommand): Result<und
       return when(view.impairment !== undefined, 'nothing-to-end');
     case 'impairment-begin':
       return when(view.impairment === undefined, 'already-declared');
+    case 'shelve':
+    case 'unshelve':
+      return when(
+        view.findings.some(({ code }) => code === command.finding),
+        'no-such-finding',
+      );
     case 'test-begin':
+    case 'note':
+    case 'call-recorded':
+    case 'dispatch-recorded':
       return ok(undefined);
     default:
       return unreachable(command);

@@ -1,5 +1,5 @@
 import { unreachable } from '@tidemark/kernel';
-import type { RiserCommand, RiserEvent } from '@tidemark/riser';
+import type { AlertTarget, RiserCommand, RiserEvent } from '@tidemark/riser';
 import { receivedSignal } from '@tidemark/riser';
 import type { CommandData, ReplayEntry } from '@tidemark/signals';
 
@@ -44,9 +44,23 @@ function commandOf(data: CommandData): RiserCommand {
     case 'impairment-begin':
       return { command: data.command, kind: data.kind, reason: data.reason };
     case 'acknowledge':
-      return { command: data.command, finding: data.finding };
+      return { command: data.command, ...targetOf(data) };
     case 'confirm':
       return { command: data.command, step: data.step };
+    case 'shelve':
+      return { command: data.command, ...targetOf(data), forSeconds: data.forSeconds, reason: data.reason };
+    case 'unshelve':
+      return { command: data.command, ...targetOf(data) };
+    case 'note':
+      return { command: data.command, text: data.text };
+    case 'call-recorded': {
+      const { command, to, outcome, person, note, alert } = data;
+      return { command, to, outcome, person, note, alert };
+    }
+    case 'dispatch-recorded': {
+      const { command, unit, stage, reference, note, alert } = data;
+      return { command, unit, stage, reference, note, alert };
+    }
     case 'test-end':
     case 'impairment-end':
       return { command: data.command };
@@ -54,3 +68,5 @@ function commandOf(data: CommandData): RiserCommand {
       return unreachable(data);
   }
 }
+
+const targetOf = ({ finding, alert }: AlertTarget): AlertTarget => (finding === undefined ? { alert } : { finding });

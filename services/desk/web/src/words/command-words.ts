@@ -5,7 +5,7 @@ import { speakDuration } from '@tidemark/kernel';
 export function commandWords(command: RiserCommand): string {
   switch (command.command) {
     case 'acknowledge':
-      return `acknowledged ${command.finding}`;
+      return `acknowledged ${targetWords(command)}`;
     case 'confirm':
       return `confirmed: ${command.step.replaceAll('-', ' ')}`;
     case 'test-begin':
@@ -16,5 +16,30 @@ export function commandWords(command: RiserCommand): string {
       return `declared ${command.kind === 'planned' ? 'a planned' : 'an emergency'} impairment: ${command.reason}`;
     case 'impairment-end':
       return 'ended the impairment';
+    case 'shelve':
+      return `shelved ${targetWords(command)} for ${speakDuration(command.forSeconds * 1_000)}: ${command.reason}`;
+    case 'unshelve':
+      return `took ${targetWords(command)} off the shelf`;
+    case 'note':
+      return `noted: ${command.text}`;
+    case 'call-recorded': {
+      const who = command.to.replaceAll('-', ' ');
+      const reached = command.outcome === 'reached' ? `reached the ${who}` : `called the ${who} and reached nobody`;
+      return `${reached}${command.person === undefined ? '' : `, ${command.person}`}${noteWords(command)}`;
+    }
+    case 'dispatch-recorded':
+      return `recorded that the ${command.unit.replaceAll('-', ' ')} was ${dispatchWords[command.stage]}${noteWords(command)}`;
   }
 }
+
+const targetWords = ({
+  finding,
+  alert,
+}: {
+  readonly finding?: string | undefined;
+  readonly alert?: string | undefined;
+}) => finding ?? alert ?? '';
+
+const noteWords = ({ note }: { readonly note?: string | undefined }) => (note === undefined ? '' : `: ${note}`);
+
+const dispatchWords = { sent: 'sent', arrived: 'on site', recalled: 'called back' } as const;
