@@ -94,8 +94,9 @@ interface Telling {
 
 /** Judges the conditions at a moment, and works out when something changes next. */
 function settle(twin: Twin, now: Instant, { because, outputs }: Telling): Twin {
-  const asserted = assertedAt(twin.conditions, now);
-  const { ledger, findings } = judge(twin.ledger, asserted, twin.facts, { at: now, because });
+  const all = holdingAt(twin.conditions, now);
+  const holding = { all, winners: winners(all) };
+  const { ledger, findings } = judge(twin.ledger, holding, twin.facts, { at: now, because });
   const phase = phaseAt(twin.riser.picture, now);
   if (phase !== twin.phase) outputs.push({ type: 'phase-changed', phase, at: now });
   for (const finding of findings) outputs.push({ type: 'finding', finding });
@@ -108,10 +109,8 @@ function settle(twin: Twin, now: Instant, { because, outputs }: Telling): Twin {
   };
 }
 
-const assertedAt = (conditions: readonly Condition[], now: Instant): readonly Condition[] =>
-  winners(
-    conditions.filter(({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms)),
-  );
+const holdingAt = (conditions: readonly Condition[], now: Instant): readonly Condition[] =>
+  conditions.filter(({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms));
 
 const phaseAt = (picture: Picture, now: Instant): Phase => phaseOf(runOn(picture, now), now);
 
@@ -151,7 +150,7 @@ function lateArrival(before: Twin, told: Twin, now: Instant): LateArrival | unde
 }
 
 const claimsAt = (twin: Twin, now: Instant): string =>
-  assertedAt(twin.conditions, now)
+  winners(holdingAt(twin.conditions, now))
     .filter(({ code }) => code !== 'clock-skew' && code !== 'stale-link' && code !== 'out-of-order')
     .map(({ code, occasion, severity }) => `${code} ${occasion} ${severity}`)
     .sort()

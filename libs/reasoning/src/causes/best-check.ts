@@ -1,0 +1,42 @@
+import type { CauseId } from '@tidemark/words';
+import type { Check } from './checks.ts';
+import { checks } from './checks.ts';
+
+/** How likely each cause is. */
+export type Shares = ReadonlyMap<CauseId, number>;
+
+/** What a costly check must be worth against a plain one (choice of this project). */
+const costlyWorth = 0.5;
+
+/**
+ * The check that would best split a group, or settle it where it has one member: the one whose outcome is expected to
+ * take the most uncertainty away (Shannon, bits).
+ */
+export function bestCheck(group: readonly CauseId[], shares: Shares): string {
+  const members = new Set(group);
+  const within = new Map([...shares].filter(([cause]) => members.has(cause)));
+  let best: Check | undefined;
+  let most = 0;
+  for (const check of checks) {
+    const touched = group.filter((cause) => Object.values(check.outcomes).some((causes) => causes.includes(cause)));
+    if (touched.length === 0) continue;
+    const worth =
+      (information(check, within) + information(check, shares) / 4 + touched.length / (1000 * group.length)) *
+      (check.costly === true ? costlyWorth : 1);
+    if (worth > most) [best, most] = [check, worth];
+  }
+  return best?.ask ?? 'Have the riser looked at, and compare with the event record of the panel.';
+}
+
+/** The bits that a check's outcome is expected to tell; causes it does not touch are one outcome of their own. */
+export function information(check: Check, shares: Shares): number {
+  const total = [...shares.values()].reduce((sum, share) => sum + share, 0);
+  if (total === 0) return 0;
+  const byOutcome = new Map<string, number>();
+  for (const [cause, share] of shares) {
+    const outcome = Object.entries(check.outcomes).find(([, causes]) => causes.includes(cause))?.[0] ?? '';
+    byOutcome.set(outcome, (byOutcome.get(outcome) ?? 0) + share / total);
+  }
+  // Each cause leads to one outcome, so what the outcome tells is its entropy.
+  return [...byOutcome.values()].reduce((bits, share) => bits - (share > 0 ? share * Math.log2(share) : 0), 0);
+}

@@ -1,0 +1,57 @@
+import type { ModeTable } from './mode.ts';
+import { certain } from './mode.ts';
+
+/** Detection, panel and people (MODEL 4.6); link and clock (MODEL 4.7). */
+export const panelModes: ModeTable = {
+  'initiating-device-stuck': {
+    resetFound: { 'device-active': 0.5 },
+    reAlarm: { device: 0.95 },
+    releaseAfterReset: { stays: 0.3 },
+  },
+  'initiating-device-dead': { release: { unasked: 0.6 } },
+  'initiating-circuit-open': { initiatingCircuit: { trouble: certain }, release: { unasked: 0.3 } },
+  'release-left-disabled': { disconnect: { on: certain }, release: { lacking: 0.9 } },
+  'panel-left-silenced': { steps: { open: 0.7 } },
+  'reset-too-early': { resetFound: { 'device-active': 0.75, 'water-active': 0.23 }, reAlarm: { device: 0.25 } },
+  'supervisory-latching': { reopened: { missing: 0.6 } },
+  'points-swapped': { names: { permuted: 0.9 } },
+  'panel-power-lost': { power: { trouble: 0.95 }, path: { silent: 0.4 } },
+  'step-skipped': {
+    steps: { open: 0.9 },
+    isolated: { yes: 0.8 },
+    closing: { 'uncalled-for': 0.6 },
+    reopened: { missing: 0.8 },
+    testFlow: { lacking: 0.3 },
+    drainDown: { lasting: 0.2 },
+    refill: { lacking: 0.2 },
+  },
+  'link-lost': {
+    path: { silent: 0.6, gaps: 0.38 },
+    release: { lacking: 0.3, unasked: 0.3, unreported: 0.3 },
+    tripPrime: { holds: 0.3 },
+    tripFlow: { lacking: 0.4 },
+    closing: { missing: 0.4 },
+    refill: { lacking: 0.4 },
+    reopened: { missing: 0.4 },
+    drainDown: { lasting: 0.4 },
+    testFlow: { lacking: 0.4 },
+    testEnd: { lasting: 0.4 },
+    releaseAfterReset: { stays: 0.4 },
+    steps: { open: 0.6 },
+  },
+  'link-stored-signals': { path: { disorder: 0.9 } },
+  'link-duplicates': {},
+  'link-reordered': { path: { disorder: 0.9 }, tripFlow: { early: 0.3 } },
+  'clock-offset': { clock: { wrong: certain } },
+  'clock-drift': { clock: { wrong: 0.8 }, tripFlow: { early: 0.05 }, refill: { early: 0.05 } },
+  'restorals-not-sent': {
+    drainDown: { lasting: 0.7 },
+    testEnd: { lasting: 0.7 },
+    refill: { lacking: 0.7 },
+    reopened: { missing: 0.7 },
+    releaseAfterReset: { stays: 0.5 },
+    resetFound: { 'device-active': 0.5, 'water-active': 0.2 },
+    steps: { open: 0.7 },
+  },
+  'repeats-suppressed': { path: { gaps: 0.5 }, tripPrime: { holds: 0.2 }, release: { unreported: 0.3 } },
+};
