@@ -26,6 +26,8 @@ export interface Condition {
   readonly window?: { readonly from: Instant; readonly to: Instant };
   /** Whether it rests on a signal that did not come: then a stale link is among its causes. */
   readonly absence: boolean;
+  /** What makes it worth telling anew, where that is not its evidence: a clock that stays wrong is no news with every signal. */
+  readonly gist?: string;
   /** Which of several like situations it is, for the choice of causes. */
   readonly variant?: string;
   readonly say: () => Statement;

@@ -37,8 +37,8 @@ export interface Clearing {
 const keyOf = ({ code, occasion }: Condition): string => `${code} ${occasion}`;
 
 /** Severity and evidence: a change of either is worth saying; a finding's text follows from them. */
-const gistOf = ({ severity, evidence, variant }: Condition): string =>
-  `${severity} ${variant ?? ''} ${evidence.map(({ id }) => id).join(' ')}`;
+const gistOf = ({ severity, evidence, variant, gist }: Condition): string =>
+  `${severity} ${variant ?? ''} ${gist ?? evidence.map(({ id }) => id).join(' ')}`;
 
 /** What holds at a moment: every condition, and of these the ones that no other code hides (CONTRACT 5.4). */
 export interface Holding {

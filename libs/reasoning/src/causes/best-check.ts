@@ -10,7 +10,7 @@ const costlyWorth = 0.5;
 
 /**
  * The check that would best split a group, or settle it where it has one member: the one whose outcome is expected to
- * take the most uncertainty away (Shannon, bits).
+ * take the most uncertainty away (Shannon, bits), within the group first; of like ones the one that is aimed at it.
  */
 export function bestCheck(group: readonly CauseId[], shares: Shares): string {
   const members = new Set(group);
@@ -20,8 +20,9 @@ export function bestCheck(group: readonly CauseId[], shares: Shares): string {
   for (const check of checks) {
     const touched = group.filter((cause) => Object.values(check.outcomes).some((causes) => causes.includes(cause)));
     if (touched.length === 0) continue;
+    const aimed = touched.length / new Set(Object.values(check.outcomes).flat()).size;
     const worth =
-      (information(check, within) + information(check, shares) / 4 + touched.length / (1000 * group.length)) *
+      (information(check, within) + (information(check, shares) + aimed) / 4) *
       (check.costly === true ? costlyWorth : 1);
     if (worth > most) [best, most] = [check, worth];
   }

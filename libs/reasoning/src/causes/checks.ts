@@ -405,6 +405,24 @@ export const checks: readonly Check[] = [
     outcomes: { 'off by as much': ['clock-offset'], 'off by more': ['clock-drift'] },
   },
   {
+    id: 'disconnect-switch',
+    ask: 'Ask who operated the disconnect switch, and whether the work is done.',
+    outcomes: { 'work goes on, or was forgotten': ['release-left-disabled'] },
+  },
+  {
+    id: 'panel-power',
+    ask: 'Ask whether the panel has power, from the mains and from its batteries.',
+    outcomes: { 'one of them is gone': ['panel-power-lost'] },
+  },
+  {
+    id: 'drains',
+    ask: 'Ask whether the drains are open, and whether they have run dry.',
+    outcomes: {
+      'still shut': ['drains-not-opened'],
+      'still running': ['drains-opened-late', 'reset-before-drained', 'supply-valve-passing'],
+    },
+  },
+  {
     id: 'nozzles',
     ask: 'Compare flow and residual pressure of the yearly trip test with the record.',
     outcomes: { lower: ['nozzles-obstructed', 'drain-left-open'], higher: ['pipe-broken'] },

@@ -38,11 +38,13 @@ export const outletModes: ModeTable = {
   'drain-check-leaking': { testFlow: { trips: 0.3 }, testEnd: { lasting: 0.4 } },
   'alarm-test-valve-leaking': {
     selfTrip: { 'water-alone': 0.6 },
+    waterWhileClosed: { begins: 0.2 },
     drainDown: { lasting: 0.7 },
     testEnd: { lasting: 0.85 },
   },
   'alarm-test-valve-left-open': {
     selfTrip: { 'water-alone': 0.7 },
+    waterWhileClosed: { begins: 0.3 },
     drainDown: { lasting: 0.6 },
     testEnd: { lasting: certain },
   },
@@ -51,7 +53,7 @@ export const outletModes: ModeTable = {
     selfTrip: { 'water-alone': 0.95 },
     waterWhileClosed: { begins: 0.2 },
     resetFound: { 'water-active': 0.5 },
-    reAlarm: { water: 0.5 },
+    reAlarm: { water: 0.45, panel: 0.1 },
     drainDown: { lasting: certain },
     testEnd: { lasting: certain },
   },

@@ -5,11 +5,11 @@ import { certain } from './mode.ts';
 export const supplyModes: ModeTable = {
   'supply-shut-unseen': { tripFlow: { lacking: certain }, closing: { missing: 0.7 } },
   'supply-partly-shut': {
-    tripFlow: { late: 0.45, 'very-late': 0.1, 'in-time': 0.35 },
-    isolated: { yes: 0.3 },
-    waterWhileClosed: { begins: 0.6 },
-    drainDown: { lasting: 0.5 },
-    reopened: { missing: 0.5 },
+    tripFlow: { late: 0.35, 'very-late': 0.05, 'in-time': 0.55 },
+    isolated: { yes: 0.15 },
+    waterWhileClosed: { begins: 0.4 },
+    drainDown: { lasting: 0.3 },
+    reopened: { missing: 0.3 },
   },
   'supply-switch-misset': {
     isolated: { yes: 0.2 },

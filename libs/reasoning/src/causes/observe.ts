@@ -128,7 +128,9 @@ function selfTripOf(facts: Facts, symptom: Symptom): Loose {
       water === undefined || begin === undefined
         ? (alone ?? (facts.release === undefined ? undefined : seen('none', facts.release.begin)))
         : low === undefined
-          ? by('water-alone', water)
+          ? hasPoint(facts.profile, 'prime-pressure-low')
+            ? by('water-alone', water)
+            : undefined
           : seen(begin.order_ms - low.order_ms >= slowTrip_ms ? 'prime-then-water' : 'together', low, begin),
     supplyPressure:
       supplyLow === undefined || first === undefined

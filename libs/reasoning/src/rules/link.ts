@@ -80,6 +80,7 @@ export const clockSkew: Rule = (facts) => {
       severity: 'advisory',
       evidence: [ref],
       absence: false,
+      gist: ahead ? 'ahead' : 'behind',
       say: () => ({
         explanation: `The clock of ${source} is ${ahead ? 'ahead of' : 'behind'} the station's by about ${speakDuration(last)}: a signal stamped ${formatInstant(ref.at)} came at ${formatInstant(instant(ref.at + last))}. Times of this panel are shown as it sent them.`,
         advice:

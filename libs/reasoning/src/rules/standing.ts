@@ -22,6 +22,7 @@ export const chattering: Rule = (facts) => {
       severity: 'advisory',
       evidence: point.activations.map(({ ref }) => ref),
       absence: false,
+      gist: 'chattering',
       say: () => ({
         explanation: `${point.label} became active ${activations} times within ${speakDuration(last.order_ms - first.order_ms)}, last at ${timeOf(facts, last)}. It does not settle.`,
         advice: 'Do not take its last word for settled. Have the switch, its setting and its wiring looked at.',
