@@ -13,7 +13,7 @@ const may = {
   runtime: ['journal', 'kernel'],
   mqtt: ['signals', 'kernel'],
   api: ['words', 'kernel'],
-  scenario: ['signals', 'riser', 'reasoning', 'kernel'],
+  scenario: ['signals', 'riser', 'words', 'kernel'],
 };
 const pure = ['kernel', 'words', 'signals', 'riser', 'hydraulics', 'reasoning', 'alerting', 'api', 'scenario'];
 

@@ -4,13 +4,13 @@ import { fileURLToPath } from 'node:url';
 import { describeMistake, parseProfile } from '@tidemark/riser';
 import type { Profile } from '@tidemark/riser';
 import { parseScenario } from '@tidemark/scenario';
-import type { Scenario } from '@tidemark/scenario';
+import type { HeardScenario } from '@tidemark/scenario';
 
 /** A story with its riser, read. */
 export interface Story {
   /** The file's name without `.yaml`. */
   readonly name: string;
-  readonly scenario: Scenario;
+  readonly scenario: HeardScenario;
   readonly profile: Profile;
 }
 
@@ -34,6 +34,7 @@ const readStory = (path: string, file: string): Story => storyOf(readFileSync(pa
 function storyOf(text: string, path: string, file: string): Story {
   const scenario = parseScenario(text, file);
   if (!scenario.ok) throw new Error(scenario.failure.map(describeMistake).join('\n'));
+  if (!('heard' in scenario.value)) throw new Error(`${file}: expected a story told by what was heard`);
   const { riser } = scenario.value;
   const profile = 'profile' in riser ? riser.profile : readProfile(resolve(dirname(path), riser.file));
   return { name: file.replace(/\.yaml$/, ''), scenario: scenario.value, profile };

@@ -15,6 +15,7 @@ const read = (name: string): string => readFileSync(join(folder, name), 'utf8');
 function storyIn(file: string): Story {
   const scenario = parseScenario(read(file), file);
   if (!scenario.ok) throw new Error(scenario.failure.map(describeMistake).join('\n'));
+  if (!('heard' in scenario.value)) throw new Error(`${file}: expected a story told by what was heard`);
   const { riser } = scenario.value;
   if (!('file' in riser)) throw new Error(`${file}: the riser of a demo story stands beside it`);
   const profile = parseProfile(read(riser.file), riser.file);

@@ -2,11 +2,15 @@ import { parseInstant } from '@tidemark/kernel';
 import type { Instant } from '@tidemark/kernel';
 import { profileFile } from '@tidemark/riser';
 import { z } from 'zod';
+import { findingCodes, phases as phaseNames } from '@tidemark/words';
+import { actNames, contactNames } from '@tidemark/signals';
 import { oneOf, passOn } from './one-of.ts';
-import { step } from './step-schema.ts';
+import { staged } from './staged-schema.ts';
+import type { StagedGiven } from './staged-schema.ts';
+import { signalWord, step } from './step-schema.ts';
 import type { Step } from './step-schema.ts';
 import { shift, span, stretch, when } from './time-text.ts';
-import { findingCodes, phaseNames } from './words.ts';
+import type { When } from './time-text.ts';
 
 const sentence = z.string().min(1).max(200);
 
@@ -30,7 +34,7 @@ const panel = z.strictObject({
   sequence: z.boolean().default(false),
 });
 
-/** A story told by what was heard. A story told by a plant, its crew and its faults is another member of `given`. */
+/** A story told by what was heard. */
 const heard = z.strictObject({
   panel: panel.prefault({}),
   heard: z.array(step).min(1, { error: 'expected at least one step' }).max(10_000),
@@ -56,7 +60,28 @@ const phaseExpected = z.union(
   { error: `expected a phase, one of ${phaseNames.join(', ')}, or a phase with "at"` },
 );
 
+const lasting = z.enum(contactNames, signalWord('a signal that lasts', contactNames));
+const numbered = { point: z.int().min(0).max(65_535).optional() };
+
+/** A signal that the station receives within a stretch. */
+const signalExpected = oneOf('an expected signal', {
+  active: z
+    .strictObject({ active: lasting, at: stretch, ...numbered })
+    .transform(({ active: signal, ...rest }) => ({ signal, state: 'active' as const, ...rest })),
+  restored: z
+    .strictObject({ restored: lasting, at: stretch, ...numbered })
+    .transform(({ restored: signal, ...rest }) => ({ signal, state: 'restored' as const, ...rest })),
+  performed: z
+    .strictObject({ performed: z.enum(actNames, signalWord('an act', actNames)), at: stretch, ...numbered })
+    .transform(({ performed: signal, ...rest }) => ({ signal, state: 'performed' as const, ...rest })),
+  never: z
+    .strictObject({ never: lasting })
+    .transform(({ never: signal }) => ({ signal, state: 'never' as const, at: undefined, point: undefined })),
+});
+
 const expectation = z.strictObject({
+  /** Complete for every signal named: it comes as often and as is said here. Signals that are not named are free. */
+  signals: z.array(signalExpected).optional(),
   /** Complete: what is not listed must not be there. */
   findings: z.array(finding),
   /** Complete and in order, the starting phase first. */
@@ -86,24 +111,47 @@ export const scenarioFile = z
     riser,
     /** The moment `0s`. */
     begin: moment.prefault('2026-03-02T08:00:00Z'),
-    given: oneOf('a story', { heard }),
+    given: oneOf('a story', { heard, plant: staged }),
     /** Until when the clock runs on: from the beginning, or with `+` from the last step. */
     until: when,
     expect: expectation,
   })
-  .superRefine(({ given, expect }, context) => {
-    const times = timesOf(given.heard);
-    times.forEach((at_ms, index) => {
-      if (at_ms < (times[index - 1] ?? 0))
-        context.addIssue({
-          code: 'custom',
-          path: ['given', 'heard', index, 'at'],
-          message: 'expected a time not before the step above (let it arrive late with "delay")',
-        });
-    });
+  .superRefine(({ given, expect, until }, context) => {
+    if ('heard' in given) refuseDisorder(given.heard, context);
+    else refuseUntold(given, until, context);
     if (expect.phases !== undefined && expect.phases.at(-1)?.phase !== expect.ends)
       context.addIssue({ code: 'custom', path: ['expect', 'ends'], message: 'expected the last of "phases"' });
   });
+
+function refuseDisorder(steps: readonly Step[], context: z.RefinementCtx): void {
+  const times = timesOf(steps);
+  times.forEach((at_ms, index) => {
+    if (at_ms < (times[index - 1] ?? 0))
+      context.addIssue({
+        code: 'custom',
+        path: ['given', 'heard', index, 'at'],
+        message: 'expected a time not before the step above (let it arrive late with "delay")',
+      });
+  });
+}
+
+/** Times that a plant's story cannot tell before it is played. */
+function refuseUntold({ faults, steps }: StagedGiven, until: When, context: z.RefinementCtx): void {
+  const refuse = (path: PropertyKey[], message: string): void => context.addIssue({ code: 'custom', path, message });
+  if (until.from === 'before')
+    refuse(['until'], 'expected a time from the beginning: when the last step is done, only the story tells');
+  faults.forEach(({ due }, index) => {
+    if ('at' in due && due.at.from === 'before')
+      refuse(['given', 'faults', index, 'at'], 'expected a time from the beginning, or "when"');
+  });
+  let latest_ms = 0;
+  steps.forEach(({ due }, index) => {
+    if (!('at' in due) || due.at.from === 'before') return;
+    if (due.at.ms < latest_ms)
+      refuse(['given', 'steps', index, 'at'], 'expected a time not before that of a step above');
+    latest_ms = Math.max(latest_ms, due.at.ms);
+  });
+}
 
 /** When each step is, in ms from the beginning, repeats aside. */
 export function timesOf(steps: readonly Step[]): readonly number[] {

@@ -1,9 +1,10 @@
 import type { Instant, Result } from '@tidemark/kernel';
 import { instant, ok } from '@tidemark/kernel';
-import type { FindingCode, Severity } from '@tidemark/reasoning';
-import type { FileMistake, Phase, Profile } from '@tidemark/riser';
+import type { FindingCode, Phase, Severity, SignalName } from '@tidemark/words';
+import type { FileMistake, Profile } from '@tidemark/riser';
 import { readYaml } from '@tidemark/riser';
 import { scenarioFile, timesOf } from './scenario-schema.ts';
+import type { StagedGiven } from './staged-schema.ts';
 import type { Step } from './step-schema.ts';
 import type { Stretch } from './time-text.ts';
 
@@ -32,8 +33,18 @@ export interface ExpectedFinding {
   readonly causes?: readonly string[] | undefined;
 }
 
+/** A signal that the station must receive within a stretch, or never. */
+export interface ExpectedSignal {
+  readonly signal: SignalName;
+  readonly state: 'active' | 'restored' | 'performed' | 'never';
+  readonly at: Stretch | undefined;
+  readonly point?: number | undefined;
+}
+
 /** What a story must give: complete lists, so that what is not here must not be there. */
 export interface Expectation {
+  /** Complete for each signal that is named. */
+  readonly signals?: readonly ExpectedSignal[] | undefined;
   readonly findings: readonly ExpectedFinding[];
   readonly phases?: readonly { readonly phase: Phase; readonly at: Stretch | undefined }[] | undefined;
   readonly ends: Phase;
@@ -41,37 +52,40 @@ export interface Expectation {
   readonly duplicates: number;
 }
 
-/** A story with its riser and what must come of it. */
-export interface Scenario {
+/** What every story has: its riser, its time and what must come of it. */
+interface Story {
   readonly claim: string;
-  readonly because: string | undefined;
+  readonly because?: string | undefined;
   /** The profile, or the path of its file as seen from the scenario's. */
   readonly riser: { readonly file: string } | { readonly profile: Profile };
   readonly begin: Instant;
-  readonly panel: PanelGiven;
-  readonly heard: readonly TimedStep[];
   /** When the clock stops. */
   readonly until: Instant;
   readonly expect: Expectation;
 }
 
+/** A story told by what was heard. */
+export type HeardScenario = Story & {
+  readonly panel: PanelGiven;
+  readonly heard: readonly TimedStep[];
+};
+
+/** A story told by a plant, its panel, its people and its faults; the simulator makes of it what is heard. */
+export type StagedScenario = Story & { readonly staged: StagedGiven };
+
+/** A story, however it is told. */
+export type Scenario = HeardScenario | StagedScenario;
+
 /** Reads a scenario file; each mistake names the file, the line, the key and what was expected. */
 export function parseScenario(text: string, file: string): Result<Scenario, readonly FileMistake[]> {
   const read = readYaml(scenarioFile, text, file);
   if (!read.ok) return read;
-  const { claim, because, riser, begin, given, until, expect } = read.value;
+  const { given, until, ...story } = read.value;
+  if (!('heard' in given)) return ok({ ...story, staged: given, until: instant(story.begin + until.ms) });
   const heard = repeated(given.heard);
   const last_ms = Math.max(...heard.map(({ at_ms }) => at_ms));
-  return ok({
-    claim,
-    because,
-    riser,
-    begin,
-    panel: given.panel,
-    heard,
-    until: instant(begin + (until.from === 'before' ? last_ms : 0) + until.ms),
-    expect,
-  });
+  const from_ms = until.from === 'before' ? last_ms : 0;
+  return ok({ ...story, panel: given.panel, heard, until: instant(story.begin + from_ms + until.ms) });
 }
 
 /** Every step and its repeats, in the order of time; what is at the same moment stays in the order of the file. */

@@ -1,4 +1,4 @@
-import { actNames, contactNames, signalNames } from '@tidemark/signals';
+import { actNames, contactNames, isInitiating, signalNames } from '@tidemark/signals';
 import { z } from 'zod';
 import { oneOf } from './one-of.ts';
 import { measured } from './quantity-text.ts';
@@ -42,14 +42,16 @@ const lasting = [...contactNames, 'periodic-test'] as const;
 const readings = signalNames.filter((name) =>
   ['prime-pressure', 'supply-pressure', 'system-pressure', 'flow'].includes(name),
 );
-const signalWord = (kind: string, words: readonly string[]) => ({
+/** The mistake where a word is none of a kind. */
+export const signalWord = (kind: string, words: readonly string[]) => ({
   error: `expected ${kind}, one of ${words.join(', ')}`,
 });
 
-const commanded = { ...timing, id: text.optional() };
+/** Devices that put the panel in alarm. */
+export const initiatingNames = contactNames.filter(isInitiating);
 
-const command = z.strictObject({
-  ...commanded,
+/** A command to the station, as in a replay file (CONTRACT 7.1). */
+export const commandWords = {
   command: z.enum(['test-begin', 'test-end', 'impairment-begin', 'impairment-end', 'acknowledge', 'confirm'], {
     error: 'expected test-begin, test-end, impairment-begin, impairment-end, acknowledge or confirm',
   }),
@@ -59,7 +61,9 @@ const command = z.strictObject({
   reason: text.optional(),
   finding: text.optional(),
   step: text.optional(),
-});
+};
+
+const command = z.strictObject({ ...timing, id: text.optional(), ...commandWords });
 
 /** One thing that was heard. Its verb says what it is. */
 export const step = oneOf('a step', {

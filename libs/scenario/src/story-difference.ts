@@ -1,7 +1,7 @@
 import type { Instant } from '@tidemark/kernel';
-import type { FindingCode, Severity } from '@tidemark/reasoning';
-import type { Phase } from '@tidemark/riser';
+import type { FindingCode, Phase, Severity } from '@tidemark/words';
 import type { ExpectedFinding, Scenario } from './scenario.ts';
+import { speakAt, speakStretch } from './speak-time.ts';
 import type { Stretch } from './time-text.ts';
 
 /** One finding as it was told, from raised to cleared. */
@@ -103,15 +103,3 @@ const speakPhase = ({ phase, at }: ToldStory['phases'][number], begin: Instant):
 
 const countDifference = (what: string, expected: number, found: number): readonly string[] =>
   expected === found ? [] : [`${what}: ${found}, expected ${expected}`];
-
-const speakStretch = ({ from_ms, to_ms }: Stretch): string =>
-  `between ${speakAt(Math.max(0, from_ms))} and ${speakAt(to_ms)}`;
-
-/** A time of the story as its files write it: `10m 30.25s`. */
-function speakAt(ms: number): string {
-  const total_s = ms / 1_000;
-  const [hours, minutes] = [Math.floor(total_s / 3_600), Math.floor((total_s % 3_600) / 60)];
-  const seconds = Math.round((total_s % 60) * 1_000) / 1_000;
-  const parts = [hours > 0 ? `${hours}h` : '', minutes > 0 ? `${minutes}m` : '', `${seconds}s`];
-  return parts.filter((part) => part !== '').join(' ');
-}

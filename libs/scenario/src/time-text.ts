@@ -60,7 +60,8 @@ export const stretch = z.union(
   { error: 'expected a time such as "10m 30s", or two as [from, to]' },
 );
 
-function refuse(context: z.RefinementCtx, message: string): never {
+/** Reports a mistake in place of a value. */
+export function refuse(context: z.RefinementCtx, message: string): never {
   context.addIssue({ code: 'custom', message });
   return z.NEVER;
 }

@@ -2,7 +2,7 @@ import type { Instant, Json, JsonObject } from '@tidemark/kernel';
 import { formatInstant, instant, invariant } from '@tidemark/kernel';
 import type { RiserKey } from '@tidemark/signals';
 import { cloudEventContentType, contactIdContentType, defaultPrefix, topicOf } from '@tidemark/signals';
-import type { Scenario, TimedStep } from './scenario.ts';
+import type { HeardScenario, TimedStep } from './scenario.ts';
 import type { Step } from './step-schema.ts';
 
 /** One line of a replay file, as an object, and when it is received. */
@@ -15,7 +15,7 @@ export interface ToldLine {
  * The lines of a replay file (CONTRACT 7.1) that tell a story, in order of receipt: CloudEvents for signals, commands
  * and link messages, recordings for what has no CloudEvent. Lost steps give no line and use up their number.
  */
-export function toldLines(scenario: Scenario, riser: RiserKey): readonly ToldLine[] {
+export function toldLines(scenario: HeardScenario, riser: RiserKey): readonly ToldLine[] {
   const told = { scenario, riser };
   let sequence = 0;
   const lines = scenario.heard.flatMap((timed): readonly ToldLine[] => {
@@ -27,7 +27,7 @@ export function toldLines(scenario: Scenario, riser: RiserKey): readonly ToldLin
 }
 
 interface Telling {
-  readonly scenario: Scenario;
+  readonly scenario: HeardScenario;
   readonly riser: RiserKey;
   readonly sequence: number | undefined;
 }

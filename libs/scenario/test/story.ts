@@ -1,6 +1,6 @@
 import { describeMistake } from '@tidemark/riser';
 import { parseScenario } from '../src/index.ts';
-import type { Scenario } from '../src/index.ts';
+import type { HeardScenario } from '../src/index.ts';
 
 /** A short story in YAML; `heard` and `expect` are lines of it. */
 export const story = ({ heard, expect = ['findings: []', 'ends: in-service'], panel = '' }: Parts): string =>
@@ -25,9 +25,10 @@ interface Parts {
 }
 
 /** Reads a story that has no mistake. */
-export function readStory(parts: Parts): Scenario {
+export function readStory(parts: Parts): HeardScenario {
   const scenario = parseScenario(story(parts), 'story.yaml');
   if (!scenario.ok) throw new Error(scenario.failure.map(describeMistake).join('\n'));
+  if (!('heard' in scenario.value)) throw new Error('the story is told by what was heard');
   return scenario.value;
 }
 

@@ -49,6 +49,7 @@ export async function readDemoSite(): Promise<DemoSite> {
 async function readStory(name: string, directory: ProfileDirectory): Promise<DemoStory> {
   const parsed = parseScenario(await readFile(join(demo_folder, name), 'utf8'), name);
   if (!parsed.ok) throw new StartRefused(parsed.failure.map(describeMistake));
+  if (!('heard' in parsed.value)) throw new StartRefused([`${name}: given: expected a story told by what was heard`]);
   const { riser, begin, until, expect } = parsed.value;
   const file = 'file' in riser ? riser.file.replace(profileEnding, '') : '';
   const key = [...directory.profiles.values()].find((profile) => `${profile.account}-${profile.riser}` === file);
