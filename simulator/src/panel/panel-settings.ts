@@ -1,5 +1,5 @@
 import type { Profile, ProfilePoint } from '@tidemark/riser';
-import type { ContactName, ReadingName, SignalName } from '@tidemark/signals';
+import type { ReadingName, SignalName, vocabulary } from '@tidemark/signals';
 import { classOf, isInitiating, isReading } from '@tidemark/signals';
 
 /** How a panel is programmed. Times in seconds. */
@@ -23,25 +23,28 @@ export interface PanelSettings {
   readonly acLossHold_s: number;
 }
 
+/** What is wired to a point: alarm and supervisory devices. */
+type WiredSignal = (typeof vocabulary)['alarm' | 'supervisory'][number];
+
 /** A numbered point with two states. */
 export interface ContactPoint {
   readonly point: number;
-  readonly signal: ContactName;
+  readonly signal: WiredSignal;
   /** Whether its alarm releases, and as which of the crossed zones. */
   readonly releases: boolean;
   readonly zone: number;
-  /** The condition must hold so long without a break before the panel acts on it. */
-  readonly retard_s: number;
-  /** The condition is looked at again after so long, and only then believed. */
-  readonly verification_s: number;
+  /**
+   * What stands between the condition and the panel's acting on it. By retard it must hold so long without a break; by
+   * verification it is looked at again after so long.
+   */
+  readonly hold: { readonly by: 'retard' | 'verification'; readonly for_s: number } | undefined;
 }
 
 /** A numbered point with a gauge, and the unit it is published in. */
-export interface ReadingPoint {
-  readonly point: number;
-  readonly signal: ReadingName;
-  readonly unit: 'psi' | 'gpm';
-}
+export type ReadingPoint = { readonly point: number } & (
+  | { readonly signal: Exclude<ReadingName, 'flow'>; readonly unit: 'psi' }
+  | { readonly signal: 'flow'; readonly unit: 'gpm' }
+);
 
 /** What the installer chooses and the profile does not say. */
 export interface PanelChoices {
@@ -63,7 +66,7 @@ export function panelSettings(profile: Profile, { crossZoned = false }: PanelCho
     alarmRestorals: panel.restorals,
     supervisoryRestorals: panel.supervisoryRestorals,
     resetSettle_s: Math.min(usualSettle_s, panel.resetSettleSeconds),
-    periodicTest_s: link.supervisionSeconds * periodicShare,
+    periodicTest_s: Math.max(leastPeriodicTest_s, link.supervisionSeconds * periodicShare),
     acLossHold_s: leastAcLossHold_s,
   };
 }
@@ -78,24 +81,36 @@ const usualSettle_s = 2;
 /** A periodic test comes well before its absence is noticed (choice of this project). */
 const periodicShare = 5 / 6;
 
+/** A supervision interval of no length would ask for tests without end (choice of this project). */
+const leastPeriodicTest_s = 1;
+
 /** NFPA 72, 10.6.9.3: loss of primary power is told to the station after 60 to 180 minutes (from memory, FACTS 1.14). */
 const leastAcLossHold_s = 3_600;
 
 function contactPoint({ point, releases, signal }: ProfilePoint, panel: Profile['panel']): readonly ContactPoint[] {
-  const signalClass = classOf(signal);
-  if (signalClass !== 'alarm' && signalClass !== 'supervisory') return [];
+  if (!isWired(signal)) return [];
   return [
     {
       point,
-      signal: signal as ContactName,
+      signal,
       releases: releases && isInitiating(signal),
       zone: point,
-      retard_s: signal === 'waterflow' ? panel.waterflowRetardSeconds : 0,
-      // NFPA 72, 3.3, alarm verification: a feature of smoke detectors (from memory). A pull station never waits.
-      verification_s: signal === 'smoke' ? panel.verificationSeconds : 0,
+      hold: holdOf(signal, panel),
     },
   ];
 }
 
-const readingPoint = ({ point, signal }: ProfilePoint): readonly ReadingPoint[] =>
-  isReading(signal) ? [{ point, signal, unit: signal === 'flow' ? 'gpm' : 'psi' }] : [];
+const isWired = (signal: SignalName): signal is WiredSignal =>
+  classOf(signal) === 'alarm' || classOf(signal) === 'supervisory';
+
+/** NFPA 72, 3.3, alarm verification: a feature of smoke detectors (from memory). A pull station never waits. */
+function holdOf(signal: SignalName, panel: Profile['panel']): ContactPoint['hold'] {
+  if (signal === 'waterflow') return { by: 'retard', for_s: panel.waterflowRetardSeconds };
+  if (signal === 'smoke') return { by: 'verification', for_s: panel.verificationSeconds };
+  return undefined;
+}
+
+function readingPoint({ point, signal }: ProfilePoint): readonly ReadingPoint[] {
+  if (!isReading(signal)) return [];
+  return [signal === 'flow' ? { point, signal, unit: 'gpm' } : { point, signal, unit: 'psi' }];
+}
