@@ -29,15 +29,21 @@ export function bestCheck(group: readonly CauseId[], shares: Shares): string {
   return best?.ask ?? 'Have the riser looked at, and compare with the event record of the panel.';
 }
 
-/** The bits that a check's outcome is expected to tell; causes it does not touch are one outcome of their own. */
-export function information(check: Check, shares: Shares): number {
+/**
+ * The bits that a check's outcome is expected to tell of the cause: the entropy of the outcome, less what stays open of
+ * it under each cause. A cause the check does not touch may bring any outcome alike.
+ */
+export function information({ outcomes }: Check, shares: Shares): number {
   const total = [...shares.values()].reduce((sum, share) => sum + share, 0);
-  if (total === 0) return 0;
-  const byOutcome = new Map<string, number>();
+  const found = Object.values(outcomes);
+  if (total === 0 || found.length < 2) return 0;
+  const byOutcome = found.map(() => 0);
+  let stillOpen = 0;
   for (const [cause, share] of shares) {
-    const outcome = Object.entries(check.outcomes).find(([, causes]) => causes.includes(cause))?.[0] ?? '';
-    byOutcome.set(outcome, (byOutcome.get(outcome) ?? 0) + share / total);
+    const at = found.findIndex((causes) => causes.includes(cause));
+    if (at < 0) stillOpen += (share / total) * Math.log2(found.length);
+    for (const [index, sum] of byOutcome.entries())
+      byOutcome[index] = sum + (at < 0 ? share / found.length : index === at ? share : 0) / total;
   }
-  // Each cause leads to one outcome, so what the outcome tells is its entropy.
-  return [...byOutcome.values()].reduce((bits, share) => bits - (share > 0 ? share * Math.log2(share) : 0), 0);
+  return byOutcome.reduce((bits, share) => bits - (share > 0 ? share * Math.log2(share) : 0), -stillOpen);
 }

@@ -405,6 +405,23 @@ export const checks: readonly Check[] = [
     outcomes: { 'off by as much': ['clock-offset'], 'off by more': ['clock-drift'] },
   },
   {
+    id: 'cracked-open',
+    ask: 'Open the supply valve a crack against an open system drain: water at the drain means that the valve has not seated.',
+    costly: true,
+    outcomes: {
+      'water at the drain at once': ['valve-hung-open', 'seat-weeping'],
+      'dry, then it trips': [
+        'prime-valve-shut',
+        'prime-line-plugged',
+        'solenoid-stuck-open',
+        'manual-release-left-open',
+        'relief-stuck-open',
+        'prime-chamber-leaking',
+      ],
+      'dry, and it holds': ['prime-switch-set-high', 'prime-switch-stuck-active', 'restorals-not-sent'],
+    },
+  },
+  {
     id: 'disconnect-switch',
     ask: 'Ask who operated the disconnect switch, and whether the work is done.',
     outcomes: { 'work goes on, or was forgotten': ['release-left-disabled'] },

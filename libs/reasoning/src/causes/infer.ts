@@ -36,24 +36,39 @@ const signatures: ReadonlyMap<CauseId, Signature> = new Map(
 export const bearsOn = (cause: CauseId, variable: Variable): boolean => signatures.get(cause)?.[variable] !== undefined;
 
 /** The probability of a value under one fault alone. */
-export function likelihood(cause: CauseId, variable: Variable, value: string): number {
-  const shares: Readonly<Record<string, number>> | undefined = signatures.get(cause)?.[variable];
-  if (shares === undefined) return byChance(variable, value, fitted.symptomByChance);
-  const named = shares[value];
-  if (named !== undefined) return named;
-  const rest = 1 - Object.values(shares).reduce((sum, share) => sum + share, 0);
-  const others = variables[variable].length - Object.keys(shares).length;
+export const likelihood = (cause: CauseId, variable: Variable, value: string): number =>
+  table.get(cause)?.get(variable)?.get(value) ?? byChance(variable, value, fitted.symptomByChance);
+
+/** The shares of a signature over all values; what it leaves over is mostly the ordinary course. */
+function spread(variable: Variable, shares: Readonly<Record<string, number>>): ReadonlyMap<string, number> {
   const normal = variables[variable][0];
-  if (shares[normal] === undefined) {
-    // What a signature leaves over is mostly the ordinary course.
-    const odd = Math.min(rest, fitted.symptomByChance);
-    return value === normal ? Math.max(rest - odd, odd / others) : odd / others;
-  }
-  return Math.max(rest, fitted.symptomByChance) / Math.max(others, 1);
+  const unnamed = variables[variable].filter((value) => shares[value] === undefined);
+  const left = 1 - Object.values(shares).reduce((sum, share) => sum + share, 0);
+  const ordinary = unnamed.includes(normal) ? left * (1 - fitted.symptomByChance) : 0;
+  const odd = unnamed.filter((value) => value !== normal);
+  return new Map(
+    variables[variable].map((value): readonly [string, number] => [
+      value,
+      shares[value] ?? (value === normal ? (odd.length === 0 ? left : ordinary) : (left - ordinary) / odd.length),
+    ]),
+  );
 }
 
 const byChance = (variable: Variable, value: string, symptom: number): number =>
   isNormal(variable, value) ? 1 - symptom : symptom / (variables[variable].length - 1);
+
+/** All likelihoods that differ from chance, worked out once. */
+const table: ReadonlyMap<CauseId, ReadonlyMap<Variable, ReadonlyMap<string, number>>> = new Map(
+  [...signatures].map(([cause, signature]) => [
+    cause,
+    new Map(
+      variableNames.flatMap((variable): (readonly [Variable, ReadonlyMap<string, number>])[] => {
+        const shares = signature[variable];
+        return shares === undefined ? [] : [[variable, spread(variable, shares)]];
+      }),
+    ),
+  ]),
+);
 
 /** One explanation: a fault, or two at once, with its weight against the others. */
 export interface Hypothesis {
@@ -75,7 +90,7 @@ export type Priors = { readonly [Id in CauseId]?: number };
  * of faults that bear on them. Pure; the observations are taken as independent given the explanation.
  */
 export function infer(observed: Observations, priors: Priors = {}): Belief {
-  const seen = variableNames.flatMap((variable) => {
+  const seen = variableNames.flatMap((variable): readonly Seen[] => {
     const value = observed[variable]?.value;
     return value === undefined ? [] : [{ variable, value: value }];
   });
@@ -96,31 +111,28 @@ export function infer(observed: Observations, priors: Priors = {}): Belief {
     symptoms.every(({ variable, value }) => explains(cause, variable, value)),
   );
   if (symptoms.length < 2 || explained) return { hypotheses: singles, unknown };
-  const pairs: Hypothesis[] = [];
-  for (const [index, one] of concerned.entries())
-    for (const other of concerned.slice(index + 1))
-      pairs.push({
-        causes: [one, other],
-        weight: seen.reduce(
-          (product, { variable, value }) => product * together(one, other, { variable, value }),
-          prior(one) * prior(other) * fitted.secondFault,
-        ),
-      });
+  const pairs = concerned.flatMap((one, index) =>
+    concerned.slice(index + 1).map((other): Hypothesis => ({
+      causes: [one, other],
+      weight: seen.reduce(
+        (product, each) => product * together(one, other, each),
+        prior(one) * prior(other) * fitted.secondFault,
+      ),
+    })),
+  );
   return { hypotheses: [...singles, ...pairs], unknown };
 }
 
-/** Two faults at once: a variable goes by the fault that bears on it; by the more telling one where both do. */
-function together(
-  one: CauseId,
-  other: CauseId,
-  { variable, value }: { readonly variable: Variable; readonly value: string },
-): number {
+interface Seen {
+  readonly variable: Variable;
+  readonly value: string;
+}
+
+/** Two faults at once: a variable goes by the fault that bears on it, and where both do each has its half. */
+function together(one: CauseId, other: CauseId, { variable, value }: Seen): number {
   const [first, second] = [bearsOn(one, variable), bearsOn(other, variable)];
-  if (first && second)
-    return isNormal(variable, value)
-      ? Math.min(likelihood(one, variable, value), likelihood(other, variable, value))
-      : Math.max(likelihood(one, variable, value), likelihood(other, variable, value)) / 2;
-  return likelihood(second ? other : one, variable, value);
+  if (!first || !second) return likelihood(second ? other : one, variable, value);
+  return (likelihood(one, variable, value) + likelihood(other, variable, value)) / 2;
 }
 
 /** A fault explains a symptom that it brings several times more often than chance does. */
