@@ -1,2 +1,16 @@
-export { nextAlertState } from './alert-state.ts';
-export type { AlertEvent } from './alert-state.ts';
+export { awaitsAnswer, dutyStateOf, priorityNow, stateOf } from './alert.ts';
+export type { Alert, Aside, DutyState, OwedDuty, Subject } from './alert.ts';
+export type { AlertEvent, AlertHappening, UnshelvingReason } from './alert-event.ts';
+export { nextLife } from './alert-life.ts';
+export type { Life, LifeEvent } from './alert-life.ts';
+export { chosen, decide, shelvingLimit_s } from './decide.ts';
+export type { AlertChoice, AlertCommand } from './decide.ts';
+export { deadlinesCaution, dutyTable } from './duty-table.ts';
+export type { DutyRule, Source } from './duty-table.ts';
+export { evolve, initialBook } from './evolve.ts';
+export type { AlertBook } from './evolve.ts';
+export { handle, nextDeadline, passTime } from './handle.ts';
+export type { Handled } from './handle.ts';
+export type { Deed } from './owing.ts';
+export { defaultPolicy, policyWith, priorityOf } from './policy.ts';
+export type { AlertPolicy, EscalationStep, PolicyChanges } from './policy.ts';
