@@ -3,6 +3,7 @@ import type { Instant } from '@tidemark/kernel';
 import type { Closing, Episode, Flow, Mark, Picture, Profile, Release, Reset, SourceClock } from '@tidemark/riser';
 import { activePoint, hasPoint, releasingAlarm } from '@tidemark/riser';
 import type { ContactName } from '@tidemark/signals';
+import type { Learned } from './narrowing.ts';
 import { spansOf } from './spans.ts';
 import type { Spans } from './spans.ts';
 
@@ -29,9 +30,9 @@ export interface Facts {
 }
 
 /** Gathers the facts once per change of the story. */
-export function factsOf(picture: Picture, sources: ReadonlyMap<string, SourceClock>): Facts {
+export function factsOf(picture: Picture, sources: ReadonlyMap<string, SourceClock>, learned: Learned): Facts {
   const { profile, episode } = picture;
-  const spans = spansOf(profile);
+  const spans = spansOf(profile, learned);
   return {
     picture,
     profile,

@@ -1,6 +1,8 @@
 import { defaultFigures, figuresWith, predictWindows } from '@tidemark/hydraulics';
 import type { RiserFigures, Windows } from '@tidemark/hydraulics';
 import type { Profile } from '@tidemark/riser';
+import { narrowedWindows } from './narrowing.ts';
+import type { Learned } from './narrowing.ts';
 
 /** The profile's limits and predicted windows in milliseconds, worked out once per profile. */
 export interface Spans {
@@ -25,19 +27,18 @@ export interface Spans {
 
 const known = new WeakMap<Profile, Spans>();
 
-/** The spans of a profile. */
-export function spansOf(profile: Profile): Spans {
+/** The spans of a profile, its windows narrowed by what clean tests taught. */
+export function spansOf(profile: Profile, learned: Learned): Spans {
   const before = known.get(profile);
-  if (before !== undefined) return before;
-  const spans = workOut(profile);
-  known.set(profile, spans);
-  return spans;
+  const prior = before ?? spansWithin(profile, predictWindows(figuresOf(profile)));
+  if (before === undefined) known.set(profile, prior);
+  const windows = narrowedWindows(prior.windows, learned, profile.limits.scanSeconds);
+  return windows === prior.windows ? prior : spansWithin(profile, windows);
 }
 
 const ms = (seconds: number): number => Math.round(seconds * 1_000);
 
-function workOut(profile: Profile): Spans {
-  const windows = predictWindows(figuresOf(profile));
+function spansWithin(profile: Profile, windows: Windows): Spans {
   const { limits, link, panel } = profile;
   const scan_s = limits.scanSeconds;
   return {
@@ -60,6 +61,12 @@ function workOut(profile: Profile): Spans {
     reopen_ms: ms(limits.reopenSeconds),
   };
 }
+
+/** Whether two profiles describe the same water: then what one taught holds for the other. */
+export const sameFigures = (one: Profile, other: Profile): boolean =>
+  one === other ||
+  (JSON.stringify(figuresOf(one)) === JSON.stringify(figuresOf(other)) &&
+    one.limits.scanSeconds === other.limits.scanSeconds);
 
 /** A profile's figures for the hydraulics: what it gives, and the documented default for the rest. */
 export function figuresOf(profile: Profile): RiserFigures {

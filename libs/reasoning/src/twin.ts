@@ -8,7 +8,10 @@ import type { Facts } from './facts.ts';
 import type { Finding } from './finding.ts';
 import type { Ledger } from './ledger.ts';
 import { acknowledged, judge } from './ledger.ts';
+import { learnedFrom } from './narrowing.ts';
+import type { Learned } from './narrowing.ts';
 import { conditionsOf, winners } from './rules/all.ts';
+import { sameFigures } from './spans.ts';
 import { at as timeAt } from './wording.ts';
 
 /** What one step made known. */
@@ -29,6 +32,9 @@ export interface Twin {
   readonly ledger: Ledger;
   readonly phase: Phase;
   readonly phaseSince: Instant | undefined;
+  /** What clean tests and trips taught, the open or last episode included; its own windows rest on what was known before it. */
+  readonly learned: Learned;
+  readonly lesson: Lesson;
   /** Late signals that changed a finding or the phase, newest last. */
   readonly lates: readonly LateArrival[];
   /** Conditions of the present story, due or not. Worked out from the rest; never stored. */
@@ -39,15 +45,23 @@ export interface Twin {
   readonly next: Instant | undefined;
 }
 
+/** What was known before the present episode, and where in the story the next one may begin. */
+interface Lesson {
+  readonly before: Learned;
+  readonly until_ms: number;
+}
+
 /** Late arrivals remembered. */
 const lateLimit = 16;
 
 /** A twin of a riser that nothing was heard of. */
 export function initialTwin(profile: Profile, now: Instant): Twin {
   const riser = initialRiser(profile, now);
-  const facts = factsOf(riser.picture, riser.sources);
+  const facts = factsOf(riser.picture, riser.sources, {});
   return {
     riser,
+    learned: {},
+    lesson: { before: {}, until_ms: Infinity },
     ledger: new Map(),
     phase: 'unknown',
     phaseSince: undefined,
@@ -65,7 +79,7 @@ export function initialTwin(profile: Profile, now: Instant): Twin {
 export function step(before: Twin, event: RiserEvent): { readonly twin: Twin; readonly outputs: readonly Output[] } {
   const outputs: Output[] = [];
   const waited = runUntil(before, event.receivedAt, outputs);
-  const told = rethought({ ...waited, riser: evolve(waited.riser, event) }, event);
+  const told = rethought(waited, evolve(waited.riser, event), event);
   const now = told.riser.now;
   const late = lateArrival(waited, told, now);
   const counted = late === undefined ? told : withLate(told, late);
@@ -81,10 +95,24 @@ function runUntil(twin: Twin, until: Instant, outputs: Output[]): Twin {
   return current;
 }
 
-function rethought(twin: Twin, event: RiserEvent): Twin {
-  if (event.type === 'signal-repeated' || event.type === 'time-reached') return twin;
-  const facts = factsOf(twin.riser.picture, twin.riser.sources);
-  return { ...twin, facts, conditions: withLates(conditionsOf(facts), facts, twin.lates) };
+function rethought(twin: Twin, riser: RiserState, event: RiserEvent): Twin {
+  if (event.type === 'signal-repeated' || event.type === 'time-reached') return { ...twin, riser };
+  const { episode } = riser.picture;
+  const fresh = episode !== undefined && episode.begin.order_ms >= twin.lesson.until_ms;
+  const before = !sameFigures(twin.riser.picture.profile, riser.picture.profile)
+    ? {}
+    : fresh
+      ? twin.learned
+      : twin.lesson.before;
+  const facts = factsOf(riser.picture, riser.sources, before);
+  return {
+    ...twin,
+    riser,
+    facts,
+    conditions: withLates(conditionsOf(facts), facts, twin.lates),
+    learned: learnedFrom(before, facts),
+    lesson: { before, until_ms: episode?.end?.order_ms ?? Infinity },
+  };
 }
 
 interface Telling {

@@ -10,8 +10,8 @@ const stored = structuredCodec<StoredTwin>();
 
 /** Twins as bytes and back, for snapshots. */
 export const twinCodec: StateCodec<Twin> = {
-  encode: ({ riser, ledger, phase, phaseSince, lates, next }) =>
-    stored.encode({ riser, ledger, phase, phaseSince, lates, next }),
+  encode: ({ riser, ledger, phase, phaseSince, lates, learned, lesson, next }) =>
+    stored.encode({ riser, ledger, phase, phaseSince, lates, learned, lesson, next }),
   decode: (bytes) => rethought(stored.decode(bytes)),
 };
 
