@@ -1,7 +1,7 @@
 import { refusesReset } from './conduct.ts';
 import type { Line } from './line.ts';
 import type { Draft, WorkedLine } from './panel-state.ts';
-import { eachLine, told_s } from './panel-state.ts';
+import { after_s, eachLine } from './panel-state.ts';
 import { announce, publish } from './publish.ts';
 import { dropRelease } from './release.ts';
 import { awaitScan } from './scan.ts';
@@ -31,7 +31,7 @@ export function reset(draft: Draft): void {
   draft.silenced = false;
   if (!draft.defects.has('release-held-through-reset')) dropRelease(draft);
   clearLines(draft);
-  draft.rescanAt_s = told_s(draft.at_s + draft.settings.resetSettle_s);
+  draft.rescanAt_s = after_s(draft.at_s, draft.settings.resetSettle_s);
   awaitScan(draft);
 }
 
@@ -50,10 +50,9 @@ function clearLines(draft: Draft): void {
   }
 }
 
-/** A latch goes and a retard begins anew. A device that an open circuit hides does not call again; nor does it restore. */
+/** A latch goes and a retard begins anew. */
 function clearLine({ kind }: Line, state: WorkedLine): void {
   state.latched = false;
-  if (state.accepted && state.circuit === 'open') state.accepted = false;
   state.owed = state.accepted;
   if (!state.accepted && kind === 'alarm') state.acceptAt_s = Infinity;
 }

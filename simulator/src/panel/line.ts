@@ -24,8 +24,8 @@ export interface LineState {
   /** The condition itself, and what has become of the wiring to it. */
   readonly field: boolean;
   readonly circuit: CircuitFault | undefined;
-  /** What the last scan read. */
-  readonly sampled: boolean;
+  /** What the last scan read; undefined where an open circuit showed it nothing. */
+  readonly sampled: boolean | undefined;
   /** What the panel acts on, after its holds; and when a reading that differs will be acted on. */
   readonly accepted: boolean;
   readonly acceptAt_s: number;

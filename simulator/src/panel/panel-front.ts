@@ -16,7 +16,7 @@ export function panelFront({ energized, groups, lines, running, states }: Panel)
   const shown = lines.flatMap(({ signal }, index) => {
     const state = states[index];
     if (state === undefined) return [];
-    return stands(state) || state.accepted || (signal === 'ac-power' && state.sampled) ? [signal] : [];
+    return stands(state) || state.accepted || (signal === 'ac-power' && state.sampled === true) ? [signal] : [];
   });
   return {
     alarm: groups.alarm.lit,

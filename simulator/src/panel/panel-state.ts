@@ -80,5 +80,6 @@ export function* eachLine({ lines, states }: Draft): Generator<readonly [Line, W
   }
 }
 
-/** To the millisecond: sums of seconds carry no dust into the times that are told. */
-export const told_s = (s: number): number => Math.round(s * 1000) / 1000;
+/** So long after a moment, to the millisecond, so that sums of seconds carry no dust into the times that are told. */
+export const after_s = (at_s: number, more_s: number): number =>
+  Math.max(at_s, Math.round((at_s + more_s) * 1000) / 1000);

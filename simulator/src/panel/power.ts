@@ -1,7 +1,7 @@
 import { hush } from './buttons.ts';
 import { start_s } from './conduct.ts';
 import type { Draft } from './panel-state.ts';
-import { eachLine, told_s } from './panel-state.ts';
+import { after_s, eachLine } from './panel-state.ts';
 import { announceGroups, publish } from './publish.ts';
 import { dropRelease, switchSolenoid } from './release.ts';
 import { scan } from './scan.ts';
@@ -12,7 +12,7 @@ export function followPower(draft: Draft): void {
     [...eachLine(draft)].some(([{ signal }, { field }]) => signal === source && field);
   const powered = !(failed('ac-power') && failed('battery'));
   if (draft.running && !powered) goDown(draft);
-  if (!draft.running) draft.startAt_s = powered ? Math.min(draft.startAt_s, told_s(draft.at_s + start_s)) : Infinity;
+  if (!draft.running) draft.startAt_s = powered ? Math.min(draft.startAt_s, after_s(draft.at_s, start_s)) : Infinity;
 }
 
 /** The panel is back. It knows what it last published, and nothing of alarms that it held (choice of this project). */
@@ -28,7 +28,7 @@ export function start(draft: Draft): void {
 
 /** Sends the periodic test, which lasts not (CONTRACT 2: active, never restored). */
 export function sendTest(draft: Draft): void {
-  draft.testAt_s = told_s(draft.testAt_s + draft.settings.periodicTest_s);
+  draft.testAt_s = after_s(draft.testAt_s, draft.settings.periodicTest_s);
   if (!draft.defects.has('periodic-test-missing')) publish(draft, { signal: 'periodic-test', state: 'active' });
 }
 
@@ -43,7 +43,7 @@ function goDown(draft: Draft): void {
   draft.rescanAt_s = Infinity;
   draft.testAt_s = Infinity;
   for (const [, state] of eachLine(draft)) {
-    state.sampled = false;
+    state.sampled = undefined;
     state.accepted = false;
     state.acceptAt_s = Infinity;
     state.latched = false;

@@ -60,7 +60,7 @@ function turned(draft: Draft, kind: keyof Groups, lit: boolean): Group {
 }
 
 /** Only what is seen to be normal restores; behind an open circuit nothing is seen. */
-const readsNormal = ({ circuit, sampled }: WorkedLine): boolean => !sampled && circuit !== 'open';
+const readsNormal = ({ sampled }: WorkedLine): boolean => sampled === false;
 
 const isLost = ({ defects }: Draft, { signal }: Line, state: ContactState): boolean =>
   state === 'restored' && isInitiating(signal) && defects.has('restoral-lost');

@@ -2,14 +2,14 @@ import { callsRelease, disconnects, releaseAfter_s, switchesRelease, waitsForTwo
 import type { Line } from './line.ts';
 import { stands } from './line.ts';
 import type { Draft } from './panel-state.ts';
-import { eachLine, told_s } from './panel-state.ts';
+import { after_s, eachLine } from './panel-state.ts';
 import { publish } from './publish.ts';
 
 /** Begins the release's delay when the programme calls for it; once begun, only a reset or the loss of power ends it. */
 export function considerRelease(draft: Draft): void {
   if (draft.defects.has('release-follows-device') && !isHeldByDevice(draft)) dropRelease(draft);
   if (draft.commanded || draft.releaseAt_s !== Infinity || !isCalledFor(draft)) return;
-  draft.releaseAt_s = told_s(draft.at_s + releaseAfter_s(draft));
+  draft.releaseAt_s = after_s(draft.at_s, releaseAfter_s(draft));
 }
 
 /** Switches the output on when the delay is over. */

@@ -3,7 +3,7 @@ import { announcesAnew, believesBlindly, forgetsAtOnce, hold_s, latches, scan_s,
 import type { Line } from './line.ts';
 import type { ReadingPoint } from './panel-settings.ts';
 import type { Draft, WorkedLine } from './panel-state.ts';
-import { eachLine, told_s } from './panel-state.ts';
+import { after_s, eachLine } from './panel-state.ts';
 import { publish } from './publish.ts';
 
 /** Sees to it that the next scan comes: the first beat of the panel's scan after the draft's moment. */
@@ -17,10 +17,9 @@ export function scan(draft: Draft): void {
   for (const [line, state] of eachLine(draft)) {
     state.sampled = reads(draft, line, state);
     const holding = state.acceptAt_s !== Infinity;
-    if (state.sampled !== state.accepted && !holding)
-      state.acceptAt_s = told_s(draft.at_s + hold_s(draft, line, state.sampled));
-    if (state.sampled === state.accepted && holding && (state.accepted || forgetsAtOnce(draft, line)))
-      state.acceptAt_s = Infinity;
+    if (differs(state)) {
+      if (!holding) state.acceptAt_s = after_s(draft.at_s, hold_s(draft, line, !state.accepted));
+    } else if (holding && (state.accepted || forgetsAtOnce(draft, line))) state.acceptAt_s = Infinity;
   }
   for (const reading of draft.settings.readings) passOn(draft, reading);
   draft.gauges = new Map();
@@ -31,17 +30,22 @@ export function acceptReadings(draft: Draft): void {
   for (const [line, state] of eachLine(draft)) {
     if (state.acceptAt_s > draft.at_s) continue;
     state.acceptAt_s = Infinity;
-    const believed = state.sampled || (!state.accepted && believesBlindly(draft, line));
-    if (believed && !state.accepted) activate(draft, line, state);
-    if (!believed) deactivate(state);
-    if (state.sampled !== state.accepted) awaitScan(draft);
+    if (state.accepted && state.sampled === false) deactivate(state);
+    else if (!state.accepted && (state.sampled === true || believesBlindly(draft, line))) activate(draft, line, state);
+    if (differs(state)) awaitScan(draft);
   }
 }
 
-/** After a reset has settled: what is still off normal is a new occasion. */
+/** Whether the last scan read other than what the panel acts on. */
+const differs = ({ accepted, sampled }: WorkedLine): boolean => sampled !== undefined && sampled !== accepted;
+
+/** After a reset has settled: what still is off normal is a new occasion. What an open circuit hides calls no more. */
 export function findAgain(draft: Draft): void {
-  for (const [line, state] of eachLine(draft))
-    if (state.owed && announcesAnew(draft, line)) activate(draft, line, state);
+  for (const [line, state] of eachLine(draft)) {
+    if (!state.owed) continue;
+    if (state.sampled === undefined) deactivate(state);
+    else if (announcesAnew(draft, line)) activate(draft, line, state);
+  }
 }
 
 function activate(draft: Draft, line: Line, state: WorkedLine): void {
@@ -66,12 +70,12 @@ function sound(draft: Draft): void {
   draft.outputs.push({ at_s: draft.at_s, type: 'notification', sounding: true });
 }
 
-/** What a line reads: behind an open circuit what the panel last acted on, and with a short a closed contact. */
-function reads(draft: Draft, line: Line, { accepted, circuit, field }: WorkedLine): boolean {
+/** What a line reads: behind an open circuit nothing, and with a short a closed contact. */
+function reads(draft: Draft, line: Line, { circuit, field }: WorkedLine): boolean | undefined {
   if (!watches(draft, line)) return false;
   if (line.signal === 'initiating-circuit') return draft.states.some((state) => state.circuit === 'open');
   if (line.signal === 'release-circuit') return draft.releaseFault !== undefined;
-  if (circuit === 'open') return accepted;
+  if (circuit === 'open') return undefined;
   return circuit === 'short' || field;
 }
 
