@@ -7,3 +7,7 @@ export { initialTwin, nextDeadline, step } from './twin.ts';
 export type { Output, Twin } from './twin.ts';
 export type { EpisodeView, PointView, PositionView, RestorationStep, RiserView } from './view.ts';
 export { viewOf } from './view-of.ts';
+export { answersOf } from './causes/answers.ts';
+export type { Argument, ArguedGroup } from './causes/diagnosis.ts';
+export { diagnosisOf } from './diagnosis-of.ts';
+export type { Diagnosis } from './diagnosis-of.ts';

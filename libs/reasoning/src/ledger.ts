@@ -1,6 +1,5 @@
-import type { AlertState } from '@tidemark/words';
-import { nextAlertState } from '@tidemark/alerting';
 import type { Instant } from '@tidemark/kernel';
+import type { Answers } from './causes/answers.ts';
 import { causesOf } from './causes/causes-of.ts';
 import type { CauseContext } from './causes/causes-of.ts';
 import { observe } from './causes/observe.ts';
@@ -9,7 +8,6 @@ import { variableNames } from './causes/variables.ts';
 import type { Condition } from './condition.ts';
 import type { Facts } from './facts.ts';
 import type { CauseGroup, Finding } from './finding.ts';
-import type { Severity } from '@tidemark/words';
 
 /** The findings that stand, by code and occasion. */
 export type Ledger = ReadonlyMap<string, Standing>;
@@ -82,11 +80,17 @@ interface Judging {
 function weighingOf({ all, winners }: Holding, facts: Facts): Weighing {
   if (winners.length === 0) return nothingToWeigh;
   const observed = observe(facts, all);
+  const answers = foundOnSite(facts);
+  const gist = variableNames.map((name) => observed[name]?.value ?? '').join(' ');
   return {
-    context: { observed, priors: priorsOf(facts) },
-    gist: variableNames.map((name) => observed[name]?.value ?? '').join(' '),
+    context: { observed, priors: priorsOf(facts), answers },
+    gist: `${gist} ${[...answers].join(' ')}`,
   };
 }
+
+/** What checks on site found in this episode. */
+const foundOnSite = ({ episode }: Facts): Answers =>
+  new Map([...(episode?.answers ?? [])].map(([check, { found }]) => [check, found]));
 
 const nothingToWeigh: Weighing = { context: { observed: {}, priors: {} }, gist: '' };
 
@@ -140,18 +144,14 @@ function linkJustReturned({ picture, spans }: Facts, at: Instant): boolean {
   return returned && mark !== undefined && at - mark.receivedAt <= spans.latency_ms;
 }
 
-const rank: Readonly<Record<Severity, number>> = { advisory: 0, high: 1, critical: 2 };
-
-/** A finding that became graver asks for attention anew; one whose leading causes changed is told again, and no more. */
+/** A finding whose severity or evidence changed is told again; so is one whose leading causes changed. */
 function kept(standing: Standing, condition: Condition, judging: Judging): Standing {
   const { at, findings, weighing } = judging;
   const gist = gistOf(condition);
   if (gist === standing.gist) return reweighed(standing, condition, judging);
-  const graver = rank[condition.severity] > rank[standing.finding.severity];
   const finding: Finding = {
     ...standing.finding,
     status: 'updated',
-    alertState: graver ? 'unacknowledged' : standing.finding.alertState,
     at,
     ...contentOf(condition, judging),
   };
@@ -183,26 +183,8 @@ function cleared(finding: Finding, { at, because }: Clearing): Finding {
   return {
     ...finding,
     status: 'cleared',
-    alertState: nextAlertState(finding.alertState, 'condition-off'),
     at,
     clearedAt: at,
     explanation: because === '' ? finding.explanation : `${finding.explanation} ${because}`,
   };
-}
-
-/** Acknowledges every standing finding of a code. It never clears one. */
-export function acknowledged(ledger: Ledger, code: string | undefined, at: Instant): Judgement {
-  const findings: Finding[] = [];
-  const next = new Map<string, Standing>();
-  for (const [key, standing] of ledger) {
-    const alertState: AlertState = nextAlertState(standing.finding.alertState, 'acknowledge');
-    if (standing.finding.code !== code || alertState === standing.finding.alertState) {
-      next.set(key, standing);
-      continue;
-    }
-    const finding: Finding = { ...standing.finding, status: 'updated', alertState, at };
-    findings.push(finding);
-    next.set(key, { ...standing, finding });
-  }
-  return { ledger: next, findings };
 }

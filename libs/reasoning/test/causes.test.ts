@@ -5,6 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { bestCheck, information } from '../src/causes/best-check.ts';
 import { causesOf, sharesOf } from '../src/causes/causes-of.ts';
 import { checks } from '../src/causes/checks.ts';
+import { argued } from '../src/causes/diagnosis.ts';
 import { explains, infer, likelihood } from '../src/causes/infer.ts';
 import type { Observations, Variable } from '../src/causes/variables.ts';
 import { variableNames, variables } from '../src/causes/variables.ts';
@@ -12,6 +13,17 @@ import { variableNames, variables } from '../src/causes/variables.ts';
 /** Observations by their values alone. */
 const observed = (values: Readonly<Partial<Record<Variable, string>>>): Observations =>
   Object.fromEntries(Object.entries(values).map(([name, value]) => [name, { value, evidence: [] }]));
+
+/** A release that no water followed. */
+const condition = {
+  code: 'release-without-flow',
+  occasion: 'one',
+  dueAt_ms: 0,
+  severity: 'critical',
+  evidence: [],
+  absence: true,
+  say: () => ({ explanation: '', advice: '', caution: '' }),
+} as const;
 
 /** The shares of the causes that explain one symptom. */
 const sharesFor = (
@@ -141,16 +153,6 @@ describe('whatever is observed', () => {
 });
 
 describe('the groups of a finding', () => {
-  const condition = {
-    code: 'release-without-flow',
-    occasion: 'one',
-    dueAt_ms: 0,
-    severity: 'critical',
-    evidence: [],
-    absence: true,
-    say: () => ({ explanation: '', advice: '', caution: '' }),
-  } as const;
-
   it('hold what the signals cannot tell apart, ranked, their sum at most 1', () => {
     const groups = causesOf(condition, {
       observed: observed({ release: 'follows', tripPrime: 'holds' }),
@@ -203,5 +205,40 @@ describe('the check of a group', () => {
     const named = new Set(checks.flatMap(({ outcomes }) => Object.values(outcomes).flat()));
 
     expect(causeIds.filter((cause) => !named.has(cause))).toEqual([]);
+  });
+});
+
+describe('an answer from the site', () => {
+  it('moves the ranking to the causes under which it is found, and can be outweighed (an answer may be wrong)', () => {
+    const values = observed({ tripPrime: 'falls', tripFlow: 'lacking' });
+    const share = (cause: CauseId, answers: ReadonlyMap<string, string>): number =>
+      sharesOf(infer(values, {}, answers), (each) => explains(each, 'tripFlow', 'lacking')).get(cause) ?? 0;
+    const water = new Map([['outlet-gauge', 'water']]);
+
+    expect(share('valve-stuck-shut', water)).toBeLessThan(share('valve-stuck-shut', new Map()) / 5);
+    expect(share('flow-switch-stuck-normal', water)).toBeGreaterThan(share('flow-switch-stuck-normal', new Map()));
+    expect(share('valve-stuck-shut', water)).toBeGreaterThan(0);
+  });
+
+  it('that is not one of its check changes nothing', () => {
+    expect(infer(observed({ tripFlow: 'lacking' }), {}, new Map([['outlet-gauge', 'purple']]))).toEqual(
+      infer(observed({ tripFlow: 'lacking' })),
+    );
+  });
+});
+
+describe('the arguments of a ranking', () => {
+  it('say what speaks for a group and what against it, with the events', () => {
+    const observations = observed({ release: 'follows', tripPrime: 'falls', tripFlow: 'lacking' });
+    const groups = causesOf(condition, { observed: observations, priors: {}, blind: false });
+    const [first] = argued(groups, observations);
+
+    expect(first?.outcomes.map(({ found }) => found).length).toBeGreaterThan(1);
+    for (const group of argued(groups, observations)) {
+      const releasePath = group.causes.includes('solenoid-stuck-shut');
+      expect(group.against.some(({ says }) => says.startsWith('Priming pressure fell at the release'))).toBe(
+        releasePath,
+      );
+    }
   });
 });

@@ -26,6 +26,7 @@ export function openEpisode(picture: Picture, opener: Episode['opener'], mark: M
       primeBack: undefined,
       firstGoodReset: undefined,
       confirmed: new Map(),
+      answers: new Map(),
     },
   };
 }

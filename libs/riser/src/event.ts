@@ -27,6 +27,8 @@ export type RiserCommand =
   | { readonly command: 'impairment-end' }
   | ({ readonly command: 'acknowledge' } & AlertTarget)
   | { readonly command: 'confirm'; readonly step: string }
+  /** What a check on site found: the check's id, and the one of its outcomes. */
+  | { readonly command: 'check-answered'; readonly check: string; readonly found: string }
   | ({ readonly command: 'shelve'; readonly forSeconds: number; readonly reason: string } & AlertTarget)
   | ({ readonly command: 'unshelve' } & AlertTarget)
   | StationRecord;

@@ -133,6 +133,8 @@ export interface Episode {
   /** The first reset that was not early. */
   readonly firstGoodReset: Reset | undefined;
   readonly confirmed: ReadonlyMap<string, { readonly mark: Mark; readonly by: string }>;
+  /** What checks on site found, the newest answer of each. */
+  readonly answers: ReadonlyMap<string, { readonly mark: Mark; readonly by: string; readonly found: string }>;
 }
 
 /** The story so far, in the order in which it happened. Made by `tell`; never by a clock. */
@@ -197,5 +199,6 @@ export const pictureLimits = {
   strangers: 16,
   initiated: 64,
   confirmed: 32,
+  answers: 32,
   actions: 64,
 } as const;

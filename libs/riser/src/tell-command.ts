@@ -55,6 +55,8 @@ export function tellCommand(picture: Picture, event: CommandGiven, mark: Mark): 
     }
     case 'confirm':
       return confirmed(picture, { step: command.step, by: event.by }, mark);
+    case 'check-answered':
+      return answered(picture, command, { mark, by: event.by });
     case 'note':
     case 'call-recorded':
     case 'dispatch-recorded':
@@ -91,4 +93,17 @@ function confirmed(picture: Picture, said: { readonly step: string; readonly by:
   if (map.size >= pictureLimits.confirmed && !map.has(said.step)) return picture;
   map.set(said.step, { mark, by: said.by });
   return inEpisode({ ...picture, episode: { ...episode, confirmed: map } }, mark);
+}
+
+function answered(
+  picture: Picture,
+  { check, found }: Extract<RiserCommand, { command: 'check-answered' }>,
+  said: { readonly mark: Mark; readonly by: string },
+): Picture {
+  const { episode } = picture;
+  if (episode === undefined) return picture;
+  const answers = new Map(episode.answers);
+  if (answers.size >= pictureLimits.answers && !answers.has(check)) return picture;
+  answers.set(check, { ...said, found });
+  return inEpisode({ ...picture, episode: { ...episode, answers } }, said.mark);
 }

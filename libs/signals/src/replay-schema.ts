@@ -37,6 +37,7 @@ const commandData = z.discriminatedUnion(
     z.looseObject({ command: z.literal('impairment-end') }),
     aboutAlerts({ command: z.literal('acknowledge') }),
     z.looseObject({ command: z.literal('confirm'), step: short }),
+    z.looseObject({ command: z.literal('check-answered'), check: short, found: short }),
     aboutAlerts({
       command: z.literal('shelve'),
       forSeconds: z.number().positive().max(maximumTest_s),

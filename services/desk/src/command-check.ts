@@ -1,6 +1,7 @@
 import type { ProblemCode } from '@tidemark/api';
 import type { Result } from '@tidemark/kernel';
 import { fail, ok, unreachable } from '@tidemark/kernel';
+import { answersOf } from '@tidemark/reasoning';
 import type { RiserView } from '@tidemark/reasoning';
 import type { RiserCommand } from '@tidemark/riser';
 
@@ -30,6 +31,8 @@ export function checkCommand(view: RiserView, command: RiserCommand): Result<und
         'no-such-finding',
       );
     case 'test-begin':
+    case 'check-answered':
+      return when(answersOf(command.check).includes(command.found), 'no-such-check');
     case 'note':
     case 'call-recorded':
     case 'dispatch-recorded':

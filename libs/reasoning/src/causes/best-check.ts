@@ -47,3 +47,6 @@ export function information({ outcomes }: Check, shares: Shares): number {
   }
   return byOutcome.reduce((bits, share) => bits - (share > 0 ? share * Math.log2(share) : 0), -stillOpen);
 }
+
+/** The check that asks for this; none where the text is not one of theirs. */
+export const checkAsked = (ask: string): Check | undefined => checks.find((check) => check.ask === ask);

@@ -1,6 +1,7 @@
 import type { CauseId } from '@tidemark/words';
 import type { Condition } from '../condition.ts';
 import type { CauseGroup } from '../finding.ts';
+import type { Answers } from './answers.ts';
 import { bestCheck } from './best-check.ts';
 import type { Belief, Priors } from './infer.ts';
 import { explains, infer } from './infer.ts';
@@ -11,6 +12,7 @@ import type { Observations } from './variables.ts';
 export interface CauseContext {
   readonly observed: Observations;
   readonly priors: Priors;
+  readonly answers?: Answers;
   /** What the signals might have said has perhaps not arrived. */
   readonly blind: boolean;
 }
@@ -25,7 +27,10 @@ const apart = 2.5;
  * The ranked groups of causes of a finding: the explanations that bring its symptom, weighed by everything observed of
  * the episode. Probabilities sum to at most 1; the rest is something else.
  */
-export function causesOf(condition: Condition, { observed, priors, blind }: CauseContext): readonly CauseGroup[] {
+export function causesOf(
+  condition: Condition,
+  { observed, priors, answers, blind }: CauseContext,
+): readonly CauseGroup[] {
   const symptom = symptomOf(condition);
   if (symptom === undefined) return [];
   const told: Observations = {
@@ -37,7 +42,7 @@ export function causesOf(condition: Condition, { observed, priors, blind }: Caus
   };
   const value = told[symptom.variable]?.value;
   if (value === undefined) return [];
-  const belief = infer(told, priors);
+  const belief = infer(told, priors, answers);
   const shares = sharesOf(belief, (cause) => explains(cause, symptom.variable, value));
   return grouped(shares);
 }

@@ -1,5 +1,7 @@
 import { causeIds } from '@tidemark/words';
 import type { CauseId } from '@tidemark/words';
+import { answerLikelihood } from './answers.ts';
+import type { Answers } from './answers.ts';
 import type { Signature } from './mode.ts';
 import { chamberModes } from './modes-chamber.ts';
 import { outletModes } from './modes-outlet.ts';
@@ -89,20 +91,24 @@ export type Priors = { readonly [Id in CauseId]?: number };
  * Bayes over the catalogue: every fault alone, and, once two symptoms stand that no fault explains together, every pair
  * of faults that bear on them. Pure; the observations are taken as independent given the explanation.
  */
-export function infer(observed: Observations, priors: Priors = {}): Belief {
+export function infer(observed: Observations, priors: Priors = {}, answers: Answers = new Map()): Belief {
   const seen = variableNames.flatMap((variable): readonly Seen[] => {
     const value = observed[variable]?.value;
     return value === undefined ? [] : [{ variable, value: value }];
   });
   const symptoms = seen.filter(({ variable, value }) => !isNormal(variable, value));
   const prior = (cause: CauseId): number => priors[cause] ?? 1;
+  const found = (...causes: readonly CauseId[]): number => answerLikelihood(answers, causes);
   const singles = causeIds.map((cause): Hypothesis => ({
     causes: [cause],
-    weight: seen.reduce((product, { variable, value }) => product * likelihood(cause, variable, value), prior(cause)),
+    weight: seen.reduce(
+      (product, { variable, value }) => product * likelihood(cause, variable, value),
+      prior(cause) * found(cause),
+    ),
   }));
   const unknown = seen.reduce(
     (product, { variable, value }) => product * byChance(variable, value, fitted.symptomUnknown),
-    fitted.unknownPrior,
+    fitted.unknownPrior * found(),
   );
   const concerned = causeIds.filter((cause) =>
     symptoms.some(({ variable, value }) => explains(cause, variable, value)),
@@ -116,7 +122,7 @@ export function infer(observed: Observations, priors: Priors = {}): Belief {
       causes: [one, other],
       weight: seen.reduce(
         (product, each) => product * together(one, other, each),
-        prior(one) * prior(other) * fitted.secondFault,
+        prior(one) * prior(other) * fitted.secondFault * found(one, other),
       ),
     })),
   );

@@ -47,6 +47,8 @@ function commandOf(data: CommandData): RiserCommand {
       return { command: data.command, ...targetOf(data) };
     case 'confirm':
       return { command: data.command, step: data.step };
+    case 'check-answered':
+      return { command: data.command, check: data.check, found: data.found };
     case 'shelve':
       return { command: data.command, ...targetOf(data), forSeconds: data.forSeconds, reason: data.reason };
     case 'unshelve':

@@ -1,0 +1,23 @@
+import type { Instant } from '@tidemark/kernel';
+import { argued } from './causes/diagnosis.ts';
+import type { ArguedGroup } from './causes/diagnosis.ts';
+import { observe } from './causes/observe.ts';
+import type { Twin } from './twin.ts';
+
+/** The causes of one standing finding, argued. */
+export interface Diagnosis {
+  readonly finding: string;
+  readonly groups: readonly ArguedGroup[];
+}
+
+/** Why the causes of each standing finding are ranked as they are, as of a moment not before the last event. */
+export function diagnosisOf(twin: Twin, now: Instant): readonly Diagnosis[] {
+  const holding = twin.conditions.filter(
+    ({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms),
+  );
+  const observed = observe(twin.facts, holding);
+  return [...twin.ledger.values()].map(({ finding }) => ({
+    finding: finding.id,
+    groups: argued(finding.causes, observed),
+  }));
+}
