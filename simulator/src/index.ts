@@ -1,3 +1,16 @@
+export type { CrewAct, Deed, StationCommand } from './crew/act.ts';
+export { createCrew, crewDue_s, crewTurn } from './crew/crew.ts';
+export type { Crew, CrewOrder, CrewTurn } from './crew/crew.ts';
+export { planCrew } from './crew/plan.ts';
+export type { CrewPlan, MistakeRefused, PlannedStep } from './crew/plan.ts';
+export { procedures } from './crew/procedures.ts';
+export type { ProcedureName } from './crew/procedures.ts';
+export { sees, sightOf } from './crew/sight.ts';
+export type { Sight, Sighting } from './crew/sight.ts';
+export type { Spread } from './crew/spread.ts';
+export type { CrewStep, Mistake, StepRecord } from './crew/step.ts';
+export { deviceTasks, panelTasks, valveTasks } from './crew/tasks.ts';
+export type { DeviceTask, PanelTask, ValveTask } from './crew/tasks.ts';
 export type { Delivery, Fate, LinkMessage, Said } from './link/delivery.ts';
 export type { LinkSetup } from './link/link-setup.ts';
 export type { PanelLink } from './link/link-state.ts';

@@ -2,9 +2,6 @@ import type { ValveName } from '../plant/names.ts';
 import type { Deed } from './act.ts';
 import type { Spread } from './spread.ts';
 
-/** Where people stand for a task; between places they walk. */
-export type Place = 'riser' | 'panel' | 'device' | 'anywhere';
-
 const spread = (least_s: number, usual_s: number, most_s: number): Spread => ({ least_s, usual_s, most_s });
 
 /*
@@ -75,6 +72,9 @@ export type DeviceTask = keyof typeof deviceTasks;
 
 /** A call to the station. */
 export const callTakes = spread(15, 40, 120);
+
+/** A pause that says nothing else: a look around. */
+export const pauseTakes = spread(10, 30, 90);
 
 /** From one place to another. */
 export const walkTakes = spread(15, 45, 150);
