@@ -1,13 +1,17 @@
+import type { AlertEvent } from '@tidemark/alerting';
+import { initialBook } from '@tidemark/alerting';
 import type { Instant } from '@tidemark/kernel';
 import { speakDuration } from '@tidemark/kernel';
 import type { EventReference, Phase, Picture, Profile, RiserEvent, RiserState } from '@tidemark/riser';
 import { evolve, initialRiser, phaseOf, runOn } from '@tidemark/riser';
+import type { Alerts, AlertsTold } from './alerts.ts';
+import { answerAlerts, followAlerts, nextAlertDeadline } from './alerts.ts';
 import type { Condition } from './condition.ts';
 import { factsOf } from './facts.ts';
 import type { Facts } from './facts.ts';
 import type { Finding } from './finding.ts';
 import type { Ledger } from './ledger.ts';
-import { acknowledged, judge } from './ledger.ts';
+import { judge } from './ledger.ts';
 import { learnedFrom } from './narrowing.ts';
 import type { Learned } from './narrowing.ts';
 import { conditionsOf, winners } from './rules/all.ts';
@@ -17,7 +21,8 @@ import { at as timeAt } from './wording.ts';
 /** What one step made known. */
 export type Output =
   | { readonly type: 'phase-changed'; readonly phase: Phase; readonly at: Instant }
-  | { readonly type: 'finding'; readonly finding: Finding };
+  | { readonly type: 'finding'; readonly finding: Finding }
+  | { readonly type: 'alert'; readonly event: AlertEvent };
 
 /** A signal that came late and changed the story. */
 interface LateArrival {
@@ -30,6 +35,8 @@ interface LateArrival {
 export interface Twin {
   readonly riser: RiserState;
   readonly ledger: Ledger;
+  /** What asks for a person: findings and standing signals, with what people owe them. */
+  readonly alerts: Alerts;
   readonly phase: Phase;
   readonly phaseSince: Instant | undefined;
   /** What clean tests and trips taught, the open or last episode included; its own windows rest on what was known before it. */
@@ -63,6 +70,7 @@ export function initialTwin(profile: Profile, now: Instant): Twin {
     learned: {},
     lesson: { before: {}, until_ms: Infinity },
     ledger: new Map(),
+    alerts: { book: initialBook, seen: undefined },
     phase: 'unknown',
     phaseSince: undefined,
     lates: [],
@@ -84,7 +92,8 @@ export function step(before: Twin, event: RiserEvent): { readonly twin: Twin; re
   const late = lateArrival(waited, told, now);
   const counted = late === undefined ? told : withLate(told, late);
   const because = late === undefined ? clearingReason(counted, event) : lateReason(counted, late);
-  return { twin: settle(acknowledging(counted, event, outputs), now, { because, outputs }), outputs };
+  const answered = withAlerts(counted, answerAlerts(counted, event, now), outputs);
+  return { twin: settle(answered, now, { because, outputs }), outputs };
 }
 
 /** Says what falls due strictly before a moment: a signal that comes when the wait is over is not absent. */
@@ -127,14 +136,15 @@ function settle(twin: Twin, now: Instant, { because, outputs }: Telling): Twin {
   const { ledger, findings } = judge(twin.ledger, holding, twin.facts, { at: now, because });
   const phase = phaseAt(twin.riser.picture, now);
   if (phase !== twin.phase) outputs.push({ type: 'phase-changed', phase, at: now });
-  for (const finding of findings) outputs.push({ type: 'finding', finding });
-  return {
-    ...twin,
-    ledger,
-    phase,
-    phaseSince: phase === twin.phase ? twin.phaseSince : now,
-    next: nextChange(twin, now),
-  };
+  const judged: Twin = { ...twin, ledger, phase, phaseSince: phase === twin.phase ? twin.phaseSince : now };
+  const alerted = withAlerts(judged, followAlerts(judged, findings, now), outputs);
+  return { ...alerted, next: nextChange(alerted, now) };
+}
+
+/** Takes over what the alerts came to; every finding is told with the state of its alert. */
+function withAlerts(twin: Twin, { alerts, ledger, outputs: told }: AlertsTold, outputs: Output[]): Twin {
+  outputs.push(...told);
+  return { ...twin, alerts, ledger };
 }
 
 const holdingAt = (conditions: readonly Condition[], now: Instant): readonly Condition[] =>
@@ -154,18 +164,12 @@ function nextChange(twin: Twin, now: Instant): Instant | undefined {
   }
   for (const { endsAt, end } of twin.riser.picture.tests) if (end === undefined) consider(endsAt);
   if (twin.facts.release?.seen === false) consider(twin.facts.release.begin.order_ms + twin.facts.spans.release_ms);
+  consider(nextAlertDeadline(twin));
   return next === Infinity ? undefined : (next as Instant);
 }
 
 /** When the twin next has something to say though nothing is heard; then a `time-reached` event is due. */
 export const nextDeadline = (twin: Twin): Instant | undefined => twin.next;
-
-function acknowledging(twin: Twin, event: RiserEvent, outputs: Output[]): Twin {
-  if (event.type !== 'command-given' || event.command.command !== 'acknowledge') return twin;
-  const { ledger, findings } = acknowledged(twin.ledger, event.command.finding, twin.riser.now);
-  for (const finding of findings) outputs.push({ type: 'finding', finding });
-  return { ...twin, ledger };
-}
 
 /** A signal later than the latency, against the least delay of its source, that changes a finding or the phase. */
 function lateArrival(before: Twin, told: Twin, now: Instant): LateArrival | undefined {

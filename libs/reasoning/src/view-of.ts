@@ -1,7 +1,9 @@
 import type { Instant } from '@tidemark/kernel';
-import type { PointState } from '@tidemark/riser';
+import type { Picture, PointState } from '@tidemark/riser';
 import { openImpairment, openTest, runOn } from '@tidemark/riser';
 import { classOf } from '@tidemark/signals';
+import { alertViews } from './alert-view.ts';
+import { policyOf } from './alerts.ts';
 import type { Facts } from './facts.ts';
 import { linkIsStale } from './ledger.ts';
 import { positionsOf } from './positions.ts';
@@ -37,6 +39,8 @@ export function viewOf(twin: Twin, now: Instant): RiserView {
     episode: episodeOf(facts, phase, findings),
     restoration: restorationList(facts),
     findings,
+    alerts: alertViews(twin.alerts.book.values(), policyOf(profile), now),
+    actions: actionViews(picture),
     link: linkView(twin, stale),
     test: testView(twin, now),
     impairment: impairmentView(twin),
@@ -60,6 +64,15 @@ function pointView(point: PointState, facts: Facts, stale: boolean): PointView {
     fresh: point.heard !== undefined && !stale,
   };
 }
+
+const actionViews = ({ actions, episode }: Picture): RiserView['actions'] =>
+  actions.map(({ mark, by, command }) => ({
+    id: mark.ref.id,
+    at: mark.receivedAt,
+    by,
+    command,
+    inEpisode: episode !== undefined && episode.end === undefined && mark.order_ms >= episode.begin.order_ms,
+  }));
 
 function linkView({ riser }: Twin, stale: boolean): RiserView['link'] {
   const { link, heard } = riser.picture;

@@ -1,7 +1,8 @@
 import type { Instant } from '@tidemark/kernel';
-import type { EventReference, Phase } from '@tidemark/riser';
+import type { EventReference, Phase, RiserCommand } from '@tidemark/riser';
 import type { SignalName } from '@tidemark/signals';
 import type { HiddenElement, RestorationStepId } from '@tidemark/words';
+import type { AlertView } from './alert-view.ts';
 import type { Finding } from './finding.ts';
 
 /** A point as a person is shown it. */
@@ -47,6 +48,16 @@ export interface RestorationStep {
   readonly caution?: string;
 }
 
+/** What a person commanded or put on record. */
+export interface ActionView {
+  readonly id: string;
+  readonly at: Instant;
+  readonly by: string;
+  readonly command: RiserCommand;
+  /** Whether it belongs to the open episode. */
+  readonly inEpisode: boolean;
+}
+
 /** The open episode, or none. */
 export interface EpisodeView {
   readonly id: string;
@@ -78,6 +89,10 @@ export interface RiserView {
   readonly episode: EpisodeView | undefined;
   readonly restoration: readonly RestorationStep[];
   readonly findings: readonly Finding[];
+  /** What asks for a person, most urgent first, with who owes what by when. */
+  readonly alerts: readonly AlertView[];
+  /** What people did, newest last. */
+  readonly actions: readonly ActionView[];
   readonly link: {
     readonly state: 'unknown' | 'up' | 'down' | 'stale';
     readonly since: Instant | undefined;

@@ -1,6 +1,8 @@
 import type { Dimension } from '@tidemark/kernel';
 import { parseQuantity, unitsOf } from '@tidemark/kernel';
 import { signalNames } from '@tidemark/signals';
+import type { AlertClass, Duty } from '@tidemark/words';
+import { alertClasses, duties } from '@tidemark/words';
 import { z } from 'zod';
 
 /** `"90 psi"` and the like, into the SI unit of the dimension. */
@@ -83,6 +85,49 @@ const contact = z.strictObject({
   email: z.email().optional(),
 });
 
+const deadline = z.union(
+  [
+    z.literal('off'),
+    z.strictObject({
+      afterSeconds: z.number().min(0).max(31_622_400).optional(),
+      withinSeconds: z.number().positive().max(31_622_400),
+    }),
+  ],
+  { error: 'expected off, or { withinSeconds: 90 } with afterSeconds where it begins later' },
+);
+
+const deadlines = z.strictObject(
+  Object.fromEntries(duties.map((duty) => [duty, deadline.optional()])) as Record<Duty, z.ZodOptional<typeof deadline>>,
+);
+
+/** A shelf holds nothing longer than a day; an emergency is never shelved, so it has no key here. */
+const shelf = z.number().min(0).max(86_400).optional();
+
+/** How this site handles alerts, where its authority or its custom says otherwise than the defaults of libs/alerting. */
+const alerting = z.strictObject({
+  deadlines: z
+    .strictObject(
+      Object.fromEntries(alertClasses.map((each) => [each, deadlines.optional()])) as Record<
+        AlertClass,
+        z.ZodOptional<typeof deadlines>
+      >,
+    )
+    .optional(),
+  shelvingSeconds: z.strictObject({ high: shelf, medium: shelf, low: shelf }).optional(),
+  escalation: z
+    .array(z.strictObject({ afterSeconds: z.number().min(0).max(604_800), to: label }))
+    .min(1)
+    .max(6)
+    .refine(
+      (steps) => steps.every((step, index) => index === 0 || step.afterSeconds > (steps[index - 1]?.afterSeconds ?? 0)),
+      {
+        error: 'expected each step later than the one before it',
+      },
+    )
+    .optional(),
+  retriggerSeconds: z.number().min(0).max(3_600).optional(),
+});
+
 /** The file `*.riser.yaml`: keys, units and defaults of CONTRACT section 3. */
 export const profileFile = z
   .strictObject({
@@ -144,6 +189,7 @@ export const profileFile = z
         impairmentSeconds: seconds(36_000),
       })
       .prefault({}),
+    alerting: alerting.optional(),
     contacts: z.array(contact).max(20).default([]),
     instructions: z.array(z.string().min(1).max(500)).max(20).default([]),
   })

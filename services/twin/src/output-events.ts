@@ -1,5 +1,6 @@
 import { deriveEventId } from '@tidemark/journal';
 import type { NewEvent } from '@tidemark/journal';
+import { encodeAlertEvent } from '@tidemark/alerting';
 import { formatInstant, unreachable } from '@tidemark/kernel';
 import { findingOnTheWire } from '@tidemark/reasoning';
 import type { Output } from '@tidemark/reasoning';
@@ -22,6 +23,8 @@ function contentOf(output: Output): Pick<NewEvent, 'type' | 'data'> {
       return { type: `finding-${output.finding.status}`, data: { finding: findingOnTheWire(output.finding) } };
     case 'phase-changed':
       return { type: 'phase-changed', data: { phase: output.phase, at: formatInstant(output.at) } };
+    case 'alert':
+      return encodeAlertEvent(output.event);
     default:
       return unreachable(output);
   }

@@ -10,8 +10,10 @@ const stored = structuredCodec<StoredTwin>();
 
 /** Twins as bytes and back, for snapshots. */
 export const twinCodec: StateCodec<Twin> = {
-  encode: ({ riser, ledger, phase, phaseSince, lates, learned, lesson, next }) =>
-    stored.encode({ riser, ledger, phase, phaseSince, lates, learned, lesson, next }),
+  encode: ({ riser, ledger, alerts: { book }, phase, phaseSince, lates, learned, lesson, next }) => {
+    const alerts = { book, seen: undefined };
+    return stored.encode({ riser, ledger, alerts, phase, phaseSince, lates, learned, lesson, next });
+  },
   decode: (bytes) => rethought(stored.decode(bytes)),
 };
 

@@ -2,7 +2,7 @@ import type { Position } from '@tidemark/journal';
 import type { Instant, Json, JsonObject } from '@tidemark/kernel';
 import { formatInstant } from '@tidemark/kernel';
 import type { RestorationStep, RiserView } from '@tidemark/reasoning';
-import { findingOnTheWire } from '@tidemark/reasoning';
+import { actionOnTheWire, alertOnTheWire, findingOnTheWire } from '@tidemark/reasoning';
 import type { EventReference } from '@tidemark/riser';
 
 /**
@@ -29,6 +29,8 @@ export const stateOnTheWire = (view: RiserView, position: Position): JsonObject 
     episode: episode(view),
     restoration: view.restoration.map(restorationStep),
     findings: view.findings.map(findingOnTheWire),
+    alerts: view.alerts.map(alertOnTheWire),
+    actions: view.actions.map(actionOnTheWire),
     link: present({ ...view.link, since: time(view.link.since), lastHeardAt: time(view.link.lastHeardAt) }),
     test: view.test && present({ ...view.test, began: formatInstant(view.test.began), endsAt: time(view.test.endsAt) }),
     impairment: view.impairment && {

@@ -127,14 +127,16 @@ export class Replay {
     invariant(this.#twin !== undefined, 'a replay has a twin once it has begun');
     const { twin, outputs } = step(this.#twin, event);
     this.#twin = twin;
-    return [...begun, ...outputs.map((output) => this.#tell(output))];
+    return [...begun, ...outputs.flatMap((output) => this.#tell(output))];
   }
 
-  #tell(output: Output): ReplayNews {
-    if (output.type === 'phase-changed') return { kind: 'phase', phase: output.phase, at: output.at };
+  /** What people owe an alert is no news of a replay (CONTRACT 7.1): nobody was there to do it. */
+  #tell(output: Output): readonly ReplayNews[] {
+    if (output.type === 'alert') return [];
+    if (output.type === 'phase-changed') return [{ kind: 'phase', phase: output.phase, at: output.at }];
     const { finding } = output;
     if (finding.status === 'raised') this.#findings[finding.code] = (this.#findings[finding.code] ?? 0) + 1;
-    return { kind: 'finding', finding };
+    return [{ kind: 'finding', finding }];
   }
 }
 

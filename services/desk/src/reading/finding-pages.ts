@@ -1,3 +1,4 @@
+import { isAlertEvent } from '@tidemark/alerting';
 import type { FindingHistory, RiserKey } from '@tidemark/api';
 import { finding } from '@tidemark/api';
 import type { RecordedEvent, Revision } from '@tidemark/journal';
@@ -9,7 +10,7 @@ import type { PageRequest, StreamReader } from './page.ts';
 
 const stored = z.object({ finding });
 
-/** A page of the findings' history, newest first. Phase changes of the same stream are not findings and are left out. */
+/** A page of the findings' history, newest first. Phase changes and alerts of the same stream are left out. */
 export async function findingPage(reader: StreamReader, key: RiserKey, request: PageRequest): Promise<FindingHistory> {
   const stream = streamName('finding', key.account, key.riser);
   const from = request.cursor === undefined ? {} : { from: BigInt(request.cursor) as Revision };
@@ -22,7 +23,9 @@ export async function findingPage(reader: StreamReader, key: RiserKey, request: 
 }
 
 async function* onlyFindings(events: AsyncIterable<RecordedEvent>): AsyncIterable<RecordedEvent> {
-  for await (const event of events) if (event.type !== 'phase-changed') yield event;
+  for await (const event of events) {
+    if (event.type !== 'phase-changed' && !isAlertEvent(event.type)) yield event;
+  }
 }
 
 function itemOf(event: RecordedEvent): FindingHistory['items'][number] {
