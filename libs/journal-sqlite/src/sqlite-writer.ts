@@ -73,23 +73,24 @@ export class SqliteWriter implements EventStore {
     return end === undefined ? undefined : this.#statements.find.get(end.key, bytesOfId(id));
   }
 
-  insert(event: ChainedText, hash: string): Position {
+  insert(event: ChainedText, hash: string): Position | undefined {
     const { stream, revision, id, type, data, metadata, recordedAt } = event;
     const end = this.#endOf(stream) ?? this.#begin(event, hash);
-    const inserted = this.#statements.insert.run(
+    const { changes, lastInsertRowid } = this.#statements.insert.run(
       end.key,
       revision,
       bytesOfId(id),
       type,
       data,
       metadata,
-      BigInt(recordedAt),
+      recordedAt,
       bytesOfHash(hash),
     );
+    if (changes === 0) return undefined;
     end.revision = revision;
     end.hash = hash;
     this.#moved.add(end);
-    return BigInt(inserted.lastInsertRowid) as Position;
+    return BigInt(lastInsertRowid) as Position;
   }
 
   #endOf(name: StreamName): StreamEnd | undefined {
@@ -122,8 +123,9 @@ const prepare = (database: Database.Database) => ({
   begin: database.prepare<[string, bigint, Buffer]>('INSERT INTO streams (name, revision, hash) VALUES (?, ?, ?)'),
   moveEnd: database.prepare<[bigint, Buffer, bigint]>('UPDATE streams SET revision = ?, hash = ? WHERE key = ?'),
   find: database.prepare<[bigint, Buffer], Place>('SELECT revision, position FROM events WHERE stream = ? AND id = ?'),
-  insert: database.prepare<[bigint, bigint, Buffer, string, string, string, bigint, Buffer]>(
-    `INSERT INTO events (stream, revision, id, type, data, metadata, recorded_at, hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
+  insert: database.prepare<[bigint, bigint, Buffer, string, string, string, number, Buffer]>(
+    `INSERT INTO events (stream, revision, id, type, data, metadata, recorded_at, hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
+     ON CONFLICT (stream, id) DO NOTHING`,
   ),
   writeCheckpoint: database.prepare<[string, bigint]>(
     `INSERT INTO checkpoints (name, position) VALUES (?, ?)

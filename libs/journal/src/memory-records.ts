@@ -29,9 +29,10 @@ export class MemoryRecords implements EventStore, PagedStore {
     return this.#streams.get(stream)?.places.get(id);
   }
 
-  insert(event: ChainedText, hash: string): Position {
+  insert(event: ChainedText, hash: string): Position | undefined {
     const position = positionOf(this.events.length);
     const records: StreamRecords = this.#streams.get(event.stream) ?? { indexes: [], places: new Map() };
+    if (records.places.has(event.id)) return undefined;
     this.#streams.set(event.stream, records);
     records.indexes.push(this.events.length);
     records.places.set(event.id, { revision: event.revision, position });

@@ -2,15 +2,7 @@ import type { Instant, Result } from '@tidemark/kernel';
 import { fail, invariant, ok } from '@tidemark/kernel';
 import type { ChainedText } from './chain.ts';
 import { chainHashOfText, genesisHash } from './chain.ts';
-import type {
-  Appended,
-  EventId,
-  ExpectedRevision,
-  Position,
-  Revision,
-  StreamName,
-  WrongExpectedRevision,
-} from './journal.ts';
+import type { Appended, EventId, Position, Revision, StreamName, WrongExpectedRevision } from './journal.ts';
 import type { EncodedAppend } from './stored-event.ts';
 
 /** Where a stream ends. */
@@ -29,8 +21,8 @@ export interface Place {
 export interface EventStore {
   readonly tail: (stream: StreamName) => StreamTail | undefined;
   readonly find: (stream: StreamName, id: EventId) => Place | undefined;
-  /** Puts the event at the end of its stream and of the journal. */
-  readonly insert: (event: ChainedText, hash: string) => Position;
+  /** Puts the event at the end of its stream and of the journal; `undefined`, and nothing changes, when the stream holds its id. */
+  readonly insert: (event: ChainedText, hash: string) => Position | undefined;
 }
 
 /** Records the fresh events of an append at the end of the stream, or refuses it before anything is written. */
@@ -41,41 +33,40 @@ export function recordAppend(
 ): Result<Appended, WrongExpectedRevision> {
   const { stream, expected } = append;
   const tail = store.tail(stream);
-  const places = placesHeld(append, store);
-  const anyFresh = append.events.some(({ id }) => !places.has(id));
-  if (anyFresh && !isExpected(expected, tail, places))
+  if (expected !== 'any' && !isExpected(append, tail, store))
     return fail({ type: 'wrong-expected-revision', stream, expected, actual: tail?.revision ?? 'no-stream' });
   const fresh: boolean[] = [];
   let end = tail;
+  let position: Position | undefined;
   for (const { id, type, data, metadata, recordedAt = now } of append.events) {
-    fresh.push(!places.has(id));
-    if (places.has(id)) continue;
     const revision = ((end?.revision ?? -1n) + 1n) as Revision;
     const event = { stream, revision, id, type, data, metadata, recordedAt };
-    end = { revision, hash: chainHashOfText(end?.hash ?? genesisHash, event) };
-    places.set(id, { revision, position: store.insert(event, end.hash) });
+    const hash = chainHashOfText(end?.hash ?? genesisHash, event);
+    position = store.insert(event, hash);
+    fresh.push(position !== undefined);
+    if (position !== undefined) end = { revision, hash };
   }
-  const last = places.get(append.events.at(-1)?.id as EventId);
-  invariant(end !== undefined && last !== undefined, 'after an append the stream holds every event given');
-  return ok({ revision: end.revision, position: last.position, fresh });
+  position ??= store.find(stream, append.events.at(-1)?.id as EventId)?.position;
+  invariant(end !== undefined && position !== undefined, 'after an append the stream holds every event given');
+  return ok({ revision: end.revision, position, fresh });
 }
 
-function placesHeld(append: EncodedAppend, store: EventStore): Map<EventId, Place> {
-  const places = new Map<EventId, Place>();
-  for (const { id } of append.events) {
-    const place = store.find(append.stream, id);
-    if (place !== undefined) places.set(id, place);
-  }
-  return places;
-}
-
-/** Whether everything the stream holds beyond the revision expected is among the events given. */
+/**
+ * Whether everything the stream holds beyond the revision expected is among the events given, or there is nothing to
+ * record.
+ */
 function isExpected(
-  expected: ExpectedRevision,
+  { stream, expected, events }: EncodedAppend,
   tail: StreamTail | undefined,
-  held: ReadonlyMap<EventId, Place>,
+  store: EventStore,
 ): boolean {
   if (expected === 'any') return true;
+  const held = new Map<EventId, Place>();
+  for (const { id } of events) {
+    const place = store.find(stream, id);
+    if (place !== undefined) held.set(id, place);
+  }
+  if (events.every(({ id }) => held.has(id))) return true;
   const believed = expected === 'no-stream' ? -1n : expected;
   let ours = 0n;
   for (const { revision } of held.values()) if (revision > believed) ours += 1n;

@@ -15,6 +15,46 @@ export const instant = (ms: number): Instant => Math.round(ms) as Instant;
 
 /** Reads an RFC 3339 date and time with offset. Fractions finer than a millisecond are cut off. */
 export function parseInstant(text: string): Result<Instant, 'malformed-time'> {
+  const plain = parsePlain(text);
+  return plain === undefined ? parseAny(text) : ok(plain);
+}
+
+const plainForm = 'yyyy-mm-ddThh:mm:ss.mmmZ';
+
+/** The form that nearly every panel sends, `2026-03-02T08:14:07.120Z`, a day that every month has; anything else is left to the rule. */
+function parsePlain(text: string): Instant | undefined {
+  if (text.length !== plainForm.length) return undefined;
+  if (text[4] !== '-' || text[7] !== '-' || text[10] !== 'T' || text[13] !== ':') return undefined;
+  if (text[16] !== ':' || text[19] !== '.' || text[23] !== 'Z') return undefined;
+  const year = digits(text, 0) * 100 + digits(text, 2);
+  const month = digits(text, 5);
+  const day = digits(text, 8);
+  const hour = digits(text, 11);
+  const minute = digits(text, 14);
+  const second = digits(text, 17);
+  const ms = digits(text, 20) * 10 + digit(text, 22);
+  const isPlain =
+    year >= 100 &&
+    month >= 1 &&
+    month <= 12 &&
+    day >= 1 &&
+    day <= 28 &&
+    hour <= 23 &&
+    minute <= 59 &&
+    second <= 59 &&
+    ms >= 0;
+  return isPlain ? (Date.UTC(year, month - 1, day, hour, minute, second, ms) as Instant) : undefined;
+}
+
+/** Two digits as a number, or `NaN`, which is within no range. */
+const digits = (text: string, index: number): number => digit(text, index) * 10 + digit(text, index + 1);
+
+function digit(text: string, index: number): number {
+  const value = text.charCodeAt(index) - 48;
+  return value >= 0 && value <= 9 ? value : Number.NaN;
+}
+
+function parseAny(text: string): Result<Instant, 'malformed-time'> {
   const parts = rfc3339.exec(text);
   if (parts === null) return fail('malformed-time');
   const field = (index: number): number => Number(parts[index] ?? 0);
@@ -42,5 +82,21 @@ export function parseInstant(text: string): Result<Instant, 'malformed-time'> {
   return ok(utc as Instant);
 }
 
-/** RFC 3339 in UTC with milliseconds. */
-export const formatInstant = (at: Instant): string => new Date(at).toISOString();
+const day_ms = 86_400_000;
+
+/** The day written last, as nearly all of a run lie on one. */
+let lastDay = { day: Number.NaN, text: '' };
+
+/** RFC 3339 in UTC with milliseconds; throws a `RangeError` for what is no date. */
+export function formatInstant(at: Instant): string {
+  const day = Math.floor(at / day_ms);
+  if (day !== lastDay.day) lastDay = { day, text: new Date(at).toISOString().slice(0, -'hh:mm:ss.mmmZ'.length) };
+  const ofDay_ms = at - day * day_ms;
+  const second = Math.floor(ofDay_ms / 1_000);
+  const minute = Math.floor(second / 60);
+  const hour = Math.floor(minute / 60);
+  return `${lastDay.text}${two(hour)}:${two(minute % 60)}:${two(second % 60)}.${three(Math.floor(ofDay_ms % 1_000))}Z`;
+}
+
+const two = (value: number): string => (value < 10 ? `0${value}` : String(value));
+const three = (value: number): string => (value < 100 ? `0${two(value)}` : String(value));

@@ -1,5 +1,6 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { formatInstant, parseInstant } from '@tidemark/kernel';
+import { formatInstant, instant, parseInstant } from '@tidemark/kernel';
 
 const read = (text: string): string => {
   const parsed = parseInstant(text);
@@ -35,5 +36,60 @@ describe('an RFC 3339 time', () => {
     '',
   ])('%s is refused', (text) => {
     expect(read(text)).toBe('malformed-time');
+  });
+});
+
+/** ECMAScript's own reading and writing of the same form (ECMA-262, "Date Time String Format") is the judge. */
+describe('the form that panels send', () => {
+  const field = (most: number, digits: number): fc.Arbitrary<string> =>
+    fc.integer({ min: 0, max: most }).map((value) => String(value).padStart(digits, '0'));
+
+  it('is read as ECMAScript reads it, and refused where its day or hour does not exist', () => {
+    const fields = fc.tuple(
+      field(9_999, 4),
+      field(13, 2),
+      field(32, 2),
+      field(24, 2),
+      field(60, 2),
+      field(59, 2),
+      field(999, 3),
+    );
+    fc.assert(
+      fc.property(fields, ([year, month, day, hour, minute, second, ms]) => {
+        const text = `${year}-${month}-${day}T${hour}:${minute}:${second}.${ms}Z`;
+        const date = new Date(text);
+        const exists = year !== '0000' && !Number.isNaN(date.getTime()) && date.toISOString() === text;
+
+        expect(read(text)).toBe(exists ? text : 'malformed-time');
+      }),
+      { numRuns: 2_000 },
+    );
+  });
+
+  it('is refused with any other character in it', () => {
+    const plain = '2026-03-02T08:14:07.120Z';
+    const changed = fc.tuple(fc.nat(plain.length - 1), fc.string({ unit: 'binary-ascii', minLength: 1, maxLength: 1 }));
+    fc.assert(
+      fc.property(changed, ([index, character]) => {
+        const text = `${plain.slice(0, index)}${character}${plain.slice(index + 1)}`;
+        const isForm = /^\d{4}-\d\d-\d\d[Tt]\d\d:\d\d:\d\d\.\d{3}[Zz]$/.test(text);
+
+        if (!isForm) expect(read(text)).toBe('malformed-time');
+      }),
+      { numRuns: 2_000 },
+    );
+  });
+
+  it('is written as ECMAScript writes it, whichever days follow each other', () => {
+    const moments = fc.integer({ min: -8.64e15, max: 8.64e15 });
+    const near = fc.tuple(moments, fc.array(fc.integer({ min: -2 * 86_400_000, max: 2 * 86_400_000 })));
+    fc.assert(
+      fc.property(near, ([first, steps]) => {
+        for (const ms of [first, ...steps.map((step) => first + step)]) {
+          if (Math.abs(ms) > 8.64e15) expect(() => formatInstant(instant(ms))).toThrow(RangeError);
+          else expect(formatInstant(instant(ms))).toBe(new Date(ms).toISOString());
+        }
+      }),
+    );
   });
 });

@@ -9,7 +9,8 @@ import { deferred } from './deferred.ts';
 import type { BrokerFault } from './fault.ts';
 import type { Acknowledgement, ReasonCode } from './reason-code.ts';
 import { reasonCode } from './reason-code.ts';
-import type { IncomingPublish, SessionOptions } from './session.ts';
+import type { Publish } from './read-publish.ts';
+import type { SessionOptions } from './session.ts';
 import { Session } from './session.ts';
 
 /** A message as a broker delivered it. */
@@ -165,8 +166,8 @@ export class AcknowledgedSource {
 
   /** One connection from its beginning to its end, which is always a fault or our own leaving. */
   async #connect(onLive: () => void): Promise<BrokerFault> {
-    const session = new Session({ ...sourceDefaults, ...this.#options }, (incoming, from) => {
-      this.#receive(incoming, from);
+    const session = new Session({ ...sourceDefaults, ...this.#options }, (publish, omitted_bytes, from) => {
+      this.#receive(publish, omitted_bytes, from);
     });
     this.#session = session;
     if (this.#paused) session.pause();
@@ -182,21 +183,13 @@ export class AcknowledgedSource {
     return fault;
   }
 
-  #receive({ packet, omitted_bytes }: IncomingPublish, session: Session): void {
-    const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
-    const contentType = packet.properties?.contentType;
-    this.#queue.push({
-      message: {
-        topic: packet.topic,
-        payload,
-        ...(contentType === undefined ? {} : { contentType }),
-        retained: packet.retain,
-        omitted_bytes,
-        receivedAt: this.#options.now(),
-      },
-      session,
-      messageId: packet.qos === 0 ? undefined : packet.messageId,
-    });
+  #receive({ topic, payload, retain, messageId, contentType }: Publish, omitted_bytes: number, session: Session): void {
+    const receivedAt = this.#options.now();
+    const message: ReceivedMessage =
+      contentType === undefined
+        ? { topic, payload, retained: retain, omitted_bytes, receivedAt }
+        : { topic, payload, contentType, retained: retain, omitted_bytes, receivedAt };
+    this.#queue.push({ message, session, messageId });
     this.#queued_bytes += payload.length;
     this.#waiting?.resolve(undefined);
     if (this.#queue.length < queueLimit.messages && this.#queued_bytes < queueLimit.bytes) return;

@@ -8,6 +8,8 @@ import { showBroker } from './broker-address.ts';
 import { deferred } from './deferred.ts';
 import { BrokerFault } from './fault.ts';
 import { PacketCutter } from './packet-cutter.ts';
+import { readPublish } from './read-publish.ts';
+import type { Publish } from './read-publish.ts';
 import type { Acknowledgement } from './reason-code.ts';
 import { encodeAcknowledgements } from './reason-code.ts';
 
@@ -29,11 +31,8 @@ export interface SessionOptions {
   readonly answer_ms: number;
 }
 
-/** A PUBLISH as it came; `omitted_bytes` of the payload's tail are missing when it was larger than the limit. */
-export interface IncomingPublish {
-  readonly packet: IPublishPacket;
-  readonly omitted_bytes: number;
-}
+/** Takes a PUBLISH; `omitted_bytes` of the payload's tail are missing when it was larger than the limit. */
+type OnPublish = (publish: Publish, omitted_bytes: number, session: Session) => void;
 
 const mqtt5 = { protocolVersion: 5 } as const;
 const subscribeId = 1;
@@ -45,7 +44,7 @@ const subscribeId = 1;
 export class Session {
   readonly #socket: Socket;
   readonly #options: SessionOptions;
-  readonly #onPublish: (incoming: IncomingPublish, session: Session) => void;
+  readonly #onPublish: OnPublish;
   readonly #cutter: PacketCutter;
   readonly #parser = parser(mqtt5);
   readonly #opened = deferred<undefined>();
@@ -58,7 +57,7 @@ export class Session {
   #omitted_bytes = 0;
 
   /** Connects and subscribes; PUBLISH packets may come before `opened` resolves. */
-  constructor(options: SessionOptions, onPublish: (incoming: IncomingPublish, session: Session) => void) {
+  constructor(options: SessionOptions, onPublish: OnPublish) {
     this.#options = options;
     this.#onPublish = onPublish;
     this.#cutter = new PacketCutter(options.largestPacket_bytes);
@@ -120,14 +119,16 @@ export class Session {
     for (const { bytes, omitted_bytes } of cut.value) {
       if (this.#hasEnded) return;
       this.#omitted_bytes = omitted_bytes;
-      this.#parser.parse(bytes);
+      const publish = readPublish(bytes);
+      if (publish === undefined) this.#parser.parse(bytes);
+      else this.#receive(publish);
     }
   }
 
   #handle(packet: Packet): void {
     switch (packet.cmd) {
       case 'publish':
-        this.#receive(packet);
+        this.#receive(asPublish(packet));
         return;
       case 'connack':
         this.#connected(packet);
@@ -146,12 +147,12 @@ export class Session {
     }
   }
 
-  #receive(packet: IPublishPacket): void {
-    if (packet.qos === 2) {
+  #receive(publish: Publish): void {
+    if (publish.qos === 2) {
       this.#end(new BrokerFault('protocol-violated', 'QoS 2 was not subscribed'));
       return;
     }
-    this.#onPublish({ packet, omitted_bytes: this.#omitted_bytes }, this);
+    this.#onPublish(publish, this.#omitted_bytes, this);
   }
 
   #connected({ reasonCode = 0, properties, sessionPresent }: IConnackPacket): void {
@@ -209,6 +210,15 @@ export class Session {
     this.#ended.resolve(fault);
   }
 }
+
+const asPublish = ({ topic, payload, qos, retain, messageId, properties }: IPublishPacket): Publish => ({
+  topic,
+  payload: typeof payload === 'string' ? Buffer.from(payload) : payload,
+  qos,
+  retain,
+  messageId: qos === 0 ? undefined : messageId,
+  contentType: properties?.contentType,
+});
 
 const hex = (code: number | undefined): string => `0x${(code ?? 0).toString(16).padStart(2, '0')}`;
 

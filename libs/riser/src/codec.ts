@@ -1,5 +1,6 @@
 import type { Instant, Json, JsonObject, Result } from '@tidemark/kernel';
-import { fail, formatInstant, ok, parseInstant } from '@tidemark/kernel';
+import { fail, formatInstant, ok, parseInstant, unreachable } from '@tidemark/kernel';
+import type { SignalContent } from '@tidemark/signals';
 import { callees, dispatchStages, dispatchUnits } from '@tidemark/words';
 import { z } from 'zod';
 import type { RiserEvent } from './event.ts';
@@ -25,18 +26,40 @@ export function encodeRiserEvent(event: RiserEvent): StoredRiserEvent {
   return { type: event.type, data: { ...(plain(rest) as JsonObject), receivedAt: formatInstant(event.receivedAt) } };
 }
 
-/** Field by field, as nearly every event is one of these and each is on its way to an acknowledgement. */
+/**
+ * Field by field, as nearly every event is one of these and each is on its way to an acknowledgement; in the order of
+ * canonical JSON, which then need not sort them.
+ */
 function signalData(event: Extract<RiserEvent, { readonly type: 'signal-received' }>): JsonObject {
-  const { receivedAt, observedAt, source, sequence, point, text, content } = event;
-  return {
-    receivedAt: formatInstant(receivedAt),
-    ...(observedAt === undefined ? {} : { observedAt: formatInstant(observedAt) }),
-    source,
-    ...(sequence === undefined ? {} : { sequence: sequence.toString() }),
-    ...(point === undefined ? {} : { point }),
-    ...(text === undefined ? {} : { text }),
-    content: { ...content },
-  };
+  const { receivedAt, observedAt, source, sequence, point, text } = event;
+  const data: Record<string, Json> = { content: contentData(event.content) };
+  if (observedAt !== undefined) data['observedAt'] = formatInstant(observedAt);
+  if (point !== undefined) data['point'] = point;
+  data['receivedAt'] = formatInstant(receivedAt);
+  if (sequence !== undefined) data['sequence'] = sequence.toString();
+  data['source'] = source;
+  if (text !== undefined) data['text'] = text;
+  return data;
+}
+
+function contentData(content: SignalContent): JsonObject {
+  switch (content.kind) {
+    case 'contact':
+      return { kind: content.kind, name: content.name, state: content.state };
+    case 'reading':
+      return {
+        kind: content.kind,
+        name: content.name,
+        si: content.si,
+        unit: content.unit,
+        value: content.value,
+      };
+    case 'act':
+    case 'periodic-test':
+      return { kind: content.kind, name: content.name };
+    default:
+      return unreachable(content);
+  }
 }
 
 const plain = (value: unknown): Json =>
@@ -67,7 +90,6 @@ const command = z.discriminatedUnion('command', [
   z.object({ command: z.literal('impairment-end') }),
   z.object({ command: z.literal('acknowledge'), ...target }),
   z.object({ command: z.literal('confirm'), step: z.string() }),
-  z.object({ command: z.literal('check-answered'), check: z.string(), found: z.string() }),
   z.object({ command: z.literal('shelve'), ...target, forSeconds: z.number(), reason: z.string() }),
   z.object({ command: z.literal('unshelve'), ...target }),
   z.object({ command: z.literal('note'), text: z.string() }),

@@ -2,18 +2,23 @@ import type { Instant } from '@tidemark/kernel';
 import type { Signal } from '@tidemark/signals';
 import type { RiserEvent } from './event.ts';
 
+type SignalReceived = Extract<RiserEvent, { type: 'signal-received' }>;
+
 /** A decoded signal as an event of its riser. `id` is the event's own: what evidence cites. */
-export const receivedSignal = (
+export function receivedSignal(
   { source, observedAt, sequence, point, text, content }: Signal,
   { id, receivedAt }: { readonly id: string; readonly receivedAt: Instant },
-): Extract<RiserEvent, { type: 'signal-received' }> => ({
-  type: 'signal-received',
-  id,
-  receivedAt,
-  source,
-  content,
-  ...(observedAt === undefined ? {} : { observedAt }),
-  ...(sequence === undefined ? {} : { sequence }),
-  ...(point === undefined ? {} : { point }),
-  ...(text === undefined ? {} : { text }),
-});
+): SignalReceived {
+  const event: { -readonly [Key in keyof SignalReceived]: SignalReceived[Key] } = {
+    type: 'signal-received',
+    id,
+    receivedAt,
+    source,
+    content,
+  };
+  if (observedAt !== undefined) event.observedAt = observedAt;
+  if (sequence !== undefined) event.sequence = sequence;
+  if (point !== undefined) event.point = point;
+  if (text !== undefined) event.text = text;
+  return event;
+}

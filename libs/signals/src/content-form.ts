@@ -18,7 +18,9 @@ export const contactIdContentType = 'application/vnd.contact-id';
  * `specversion` has one meaning only, and data alone is refused as binary mode when it is read.
  */
 export function contentForm(contentType: string | undefined): Result<ContentForm, Refusal> {
-  const [type, ...parameters] = (contentType ?? '').split(';').map((part) => part.trim().toLowerCase());
+  if (contentType === undefined) return ok('unsaid');
+  if (contentType === cloudEventContentType) return ok('json');
+  const [type, ...parameters] = contentType.split(';').map((part) => part.trim().toLowerCase());
   const charset = parameters.find((parameter) => parameter.startsWith('charset='))?.slice('charset='.length);
   if (charset !== undefined && !/^"?(?:utf-8|us-ascii)"?$/.test(charset))
     return fail(refusal('unsupported-content-type', `The charset is ${charset}; expected utf-8.`));

@@ -41,17 +41,19 @@ export function decode(message: Message, options: DecodeOptions): Result<Decoded
   const topic = parseTopic(message.topic, options.prefix);
   if (!topic.ok) return fail(foreignTopic(topic.failure, options.prefix));
   const { key, channel } = topic.value;
-  const refuse = (why: Refusal): Result<never, Rejection> => fail({ ...why, key });
   if (channel !== 'signal' && channel !== 'link')
-    return refuse(refusal('wrong-channel', `The station does not read the channel "${channel}".`));
+    return refuse(key, refusal('wrong-channel', `The station does not read the channel "${channel}".`));
   const installed = options.installed(key);
   if (installed === undefined)
     return refuse(
+      key,
       refusal('unknown-riser', `No profile is installed for riser "${key.riser}" of account "${key.account}".`),
     );
   const decoded = channel === 'link' ? decodeLink(message, key) : decodeSignal(message, { key, installed });
-  return decoded.ok ? decoded : refuse(decoded.failure);
+  return decoded.ok ? decoded : refuse(key, decoded.failure);
 }
+
+const refuse = (key: RiserKey, why: Refusal): Result<never, Rejection> => fail({ ...why, key });
 
 function foreignTopic(failure: TopicFailure, prefix: string): Refusal {
   const expected = `expected ${prefix}/{account}/{riser}/signal or …/link`;

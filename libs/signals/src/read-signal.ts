@@ -2,6 +2,7 @@ import { fail, invariant, ok, quantity } from '@tidemark/kernel';
 import type { Result } from '@tidemark/kernel';
 import { describeIssue, reportInput } from './describe-issue.ts';
 import type { ReportedIssue } from './describe-issue.ts';
+import { readPlainEvent } from './plain-event.ts';
 import { refusal } from './rejection.ts';
 import type { Refusal } from './rejection.ts';
 import { signalEvent } from './signal-schema.ts';
@@ -16,13 +17,22 @@ export function readSignal(value: unknown, key: RiserKey): Result<Signal, Refusa
 
 /** Reads parsed JSON as a signal's CloudEvent, everything around the signal included. */
 export function readSignalEvent(value: unknown, key: RiserKey): Result<ReadSignalEvent, Refusal> {
+  const event = readPlainEvent(value);
+  return event === undefined ? readAnyEvent(value, key) : addressedTo(event, key);
+}
+
+function readAnyEvent(value: unknown, key: RiserKey): Result<ReadSignalEvent, Refusal> {
   const parsed = signalEvent.safeParse(value, reportInput);
   // zod leaves this one key out of what it checks and returns.
   if (isObject(value) && Object.hasOwn(value, '__proto__'))
     return fail(refusal('not-a-cloud-event', 'Expected attribute names of a-z and 0-9 only, found "__proto__".'));
   if (!parsed.success) return fail(notASignal(value, parsed.error.issues));
-  const misnamed = namesAnother(parsed.data, key);
-  return misnamed === undefined ? ok(parsed.data) : fail(misnamed);
+  return addressedTo(parsed.data, key);
+}
+
+function addressedTo(event: ReadSignalEvent, key: RiserKey): Result<ReadSignalEvent, Refusal> {
+  const misnamed = namesAnother(event, key);
+  return misnamed === undefined ? ok(event) : fail(misnamed);
 }
 
 /** The refusal that helps most: whose event it is before what its attributes lack, and those before its data. */

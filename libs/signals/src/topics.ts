@@ -25,7 +25,7 @@ export const namePattern = /^[a-z0-9][a-z0-9-]{0,62}$/;
 
 /** Reads `{prefix}/{account}/{riser}/{channel}`; exactly that depth, nothing else. */
 export function parseTopic(topic: string, prefix: string = defaultPrefix): Result<Topic, TopicFailure> {
-  if (!topic.startsWith(`${prefix}/`)) return fail('outside-prefix');
+  if (!topic.startsWith(prefix) || topic[prefix.length] !== '/') return fail('outside-prefix');
   const [account, riser, last, ...rest] = topic.slice(prefix.length + 1).split('/');
   if (account === undefined || riser === undefined) return fail('malformed-name');
   if (!namePattern.test(account) || !namePattern.test(riser)) return fail('malformed-name');

@@ -10,8 +10,8 @@ import type { Observable } from 'rxjs';
 import { sharesOf } from './appends.ts';
 import type { Arrival, Verdict } from './arrival.ts';
 import { IntakeClosed } from './fault.ts';
-import type { Planned } from './planned.ts';
-import { planFor } from './planned.ts';
+import type { Numbered, Planned } from './planned.ts';
+import { planFor, repeatOf } from './planned.ts';
 
 /** Whether messages can be made durable. While `refusing`, nothing is acknowledged and nothing is dropped. */
 export type JournalHealth =
@@ -67,12 +67,20 @@ export class Intake {
    */
   async admit(arrivals: readonly Arrival[]): Promise<readonly Verdict[]> {
     invariant(arrivals.length <= largestGroup, 'a group is no larger than one commit takes');
-    const planned = arrivals.map((arrival) => planFor({ arrival, ordinal: this.#ordinal++ }, this.#options));
+    const numbered = arrivals.map((arrival): Numbered => ({ arrival, ordinal: this.#ordinal++ }));
+    const planned = numbered.map((each) => planFor(each, this.#options));
     const fresh = await this.#commit(planned);
-    const outcome = planned.map((each, place) => (fresh[place] === true ? each : (each.repeat?.() ?? each)));
-    const repeats = outcome.filter((each, place) => each !== planned[place]);
+    const verdicts = planned.map(({ verdict }) => verdict);
+    const repeats: Planned[] = [];
+    for (const [place, each] of numbered.entries()) {
+      if (fresh[place] === true) continue;
+      const plan = planned[place];
+      const repeat = plan === undefined ? undefined : repeatOf(plan, each);
+      if (repeat === undefined) continue;
+      repeats.push(repeat);
+      verdicts[place] = repeat.verdict;
+    }
     if (repeats.length > 0) await this.#commit(repeats);
-    const verdicts = outcome.map(({ verdict }) => verdict);
     this.#count(verdicts, repeats.length > 0 ? 2 : 1);
     return verdicts;
   }

@@ -1,7 +1,6 @@
 import { createHash } from 'node:crypto';
 import { deriveEventId, streamName } from '@tidemark/journal';
-import type { EventId, NewEvent, StreamName } from '@tidemark/journal';
-import type { JsonObject } from '@tidemark/kernel';
+import type { NewEvent, StreamName } from '@tidemark/journal';
 import { formatInstant } from '@tidemark/kernel';
 import { encodeRiserEvent, receivedSignal } from '@tidemark/riser';
 import type { RiserEvent } from '@tidemark/riser';
@@ -17,8 +16,8 @@ export interface Planned {
   readonly size_bytes: number;
   /** What is answered once it is durable. */
   readonly verdict: Verdict;
-  /** Only for signals: what is recorded instead of a signal that came before. */
-  readonly repeat?: () => Planned;
+  /** Only for signals, which may come again: whose it is. */
+  readonly source?: string;
 }
 
 /** An arrival and its place among all that this process received, which tells apart what came in one millisecond. */
@@ -39,34 +38,42 @@ const escaping = 3;
 
 const schema = { schema: 1 } as const;
 
+const recorded: Verdict = { type: 'recorded' };
+const repeated: Verdict = { type: 'repeated' };
+
 /** Decides what is recorded for an arrival. Total: what cannot be read is a fact as well. */
 export function planFor({ arrival, ordinal }: Numbered, options: DecodeOptions): Planned {
   const decoded = decode(arrival, options);
   if (!decoded.ok) return rejected({ arrival, ordinal }, decoded.failure);
   return decoded.value.type === 'signal'
-    ? signalReceived({ arrival, ordinal }, decoded.value.signal)
+    ? signalReceived(arrival, decoded.value.signal)
     : linkReported({ arrival, ordinal }, decoded.value);
 }
 
-function signalReceived({ arrival, ordinal }: Numbered, signal: Signal): Planned {
-  const id = deriveEventId(['signal', signal.source, signal.id]);
-  const event = receivedSignal(signal, { id, receivedAt: arrival.receivedAt });
+/** What is recorded instead of a signal that the stream holds already. All else has the ordinal in its id, so it is new. */
+export function repeatOf({ stream, event, source }: Planned, { arrival, ordinal }: Numbered): Planned | undefined {
+  if (source === undefined) return undefined;
+  const { receivedAt } = arrival;
+  const id = deriveEventId(['signal-repeated', event.id, String(receivedAt), String(ordinal)]);
+  const repeat: RiserEvent = { type: 'signal-repeated', id, receivedAt, source };
   return {
-    ...onRiser(signal.key, event, { ...schema, signalId: signal.id }),
-    size_bytes: arrival.payload.length * escaping + overhead_bytes,
-    verdict: { type: 'recorded' },
-    repeat: () => signalRepeated({ arrival, ordinal }, signal, id),
+    stream,
+    event: { id, ...encodeRiserEvent(repeat), metadata: { ...schema, repeats: event.id } },
+    size_bytes: source.length * escaping + overhead_bytes,
+    verdict: repeated,
   };
 }
 
-function signalRepeated({ arrival, ordinal }: Numbered, { key, source }: Signal, original: EventId): Planned {
-  const { receivedAt } = arrival;
-  const id = deriveEventId(['signal-repeated', original, String(receivedAt), String(ordinal)]);
-  const event: RiserEvent = { type: 'signal-repeated', id, receivedAt, source };
+/** Written out rather than spread, since nearly every message is one. */
+function signalReceived(arrival: Arrival, signal: Signal): Planned {
+  const id = deriveEventId(['signal', signal.source, signal.id]);
+  const { type, data } = encodeRiserEvent(receivedSignal(signal, { id, receivedAt: arrival.receivedAt }));
   return {
-    ...onRiser(key, event, { ...schema, repeats: original }),
-    size_bytes: source.length * escaping + overhead_bytes,
-    verdict: { type: 'repeated' },
+    stream: riserStream(signal.key),
+    event: { id, type, data, metadata: { schema: schema.schema, signalId: signal.id } },
+    size_bytes: arrival.payload.length * escaping + overhead_bytes,
+    verdict: recorded,
+    source: signal.source,
   };
 }
 
@@ -85,16 +92,14 @@ function linkReported({ arrival, ordinal }: Numbered, { key, link, session }: Li
     ...(session === undefined ? {} : { session }),
   };
   return {
-    ...onRiser(key, event, schema),
+    stream: riserStream(key),
+    event: { id, ...encodeRiserEvent(event), metadata: schema },
     size_bytes: arrival.payload.length * escaping + overhead_bytes,
-    verdict: { type: 'recorded' },
+    verdict: recorded,
   };
 }
 
-const onRiser = (key: RiserKey, event: RiserEvent, metadata: JsonObject): Pick<Planned, 'stream' | 'event'> => ({
-  stream: streamName('riser', key.account, key.riser),
-  event: { id: event.id as EventId, ...encodeRiserEvent(event), metadata },
-});
+const riserStream = ({ account, riser }: RiserKey): StreamName => streamName('riser', account, riser);
 
 function rejected({ arrival, ordinal }: Numbered, { reason, detail, key }: Rejection): Planned {
   const { topic, payload, contentType, receivedAt, omitted_bytes } = arrival;
