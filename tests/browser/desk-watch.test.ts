@@ -3,6 +3,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import type { WatchedPage } from './fixtures/browser.ts';
 import { deskOver, launchBrowser, openPage, picture, screens } from './fixtures/browser.ts';
+import { comeIn } from './fixtures/logged-in.ts';
 import type { MemoryStation } from './fixtures/memory-station.ts';
 import { StallingWire } from './fixtures/stalling-wire.ts';
 import { act, contact, deluge1, flowingStation, quietStation } from './fixtures/quayside-story.ts';
@@ -89,15 +90,11 @@ describe('the watch', () => {
     );
   });
 
-  it('asks for a name first, then acknowledges, and shows who did', async () => {
+  it('acknowledges as whoever is logged in, and shows who did', async () => {
     await page.goto(url());
     await opened();
     await page.getByRole('button', { name: 'Acknowledge' }).click();
-    expect(await page.evaluate(() => document.activeElement?.id)).toBe('author');
-
-    await page.getByLabel('Acting as').fill('M. Berg');
-    await page.getByRole('button', { name: 'Acknowledge' }).click();
-    await page.getByText('Acknowledged by M. Berg').waitFor();
+    await page.getByText('Acknowledged by m.berg').waitFor();
 
     expect(await page.getByRole('button', { name: 'Acknowledge' }).count()).toBe(0);
     expect(station.view(deluge1)?.findings.map(({ alertState }) => alertState)).toEqual(['acknowledged']);
@@ -106,15 +103,14 @@ describe('the watch', () => {
 
   it('records what somebody on site saw only after it was named', async () => {
     await page.goto(url());
-    await page.getByLabel('Acting as').fill('M. Berg');
     await page.getByRole('button', { name: 'Somebody saw it: Low points drained' }).click();
     await page.getByText('Record that somebody on site saw: low points drained?').waitFor();
     await page.getByRole('button', { name: 'Record it' }).click();
-    await page.getByText('Confirmed by M. Berg').waitFor();
+    await page.getByText('Confirmed by m.berg').waitFor();
 
     expect(station.view(deluge1)?.restoration.find(({ step }) => step === 'low-points-drained')).toMatchObject({
       status: 'proven',
-      confirmedBy: 'M. Berg',
+      confirmedBy: 'm.berg',
     });
   });
 
@@ -181,6 +177,7 @@ describe('the watch', () => {
 describe('a page whose station is quiet', () => {
   it('says so, shows the fleet, and opens nothing', async () => {
     const quiet = await deskOver(await quietStation());
+    await comeIn(page.context());
     await page.goto(quiet.url);
     await page.locator('.fleet.large li').first().waitFor();
 
@@ -194,7 +191,6 @@ describe('a page whose station is quiet', () => {
 describe('a page whose connection is cut', () => {
   it('says so within two seconds, hatches everything, lets nothing be recorded, and tells what was missed', async () => {
     await page.goto(url());
-    await page.getByLabel('Acting as').fill('M. Berg');
     await opened();
     const { port } = new URL(desk.url);
     await desk.close();

@@ -13,6 +13,7 @@ import { openStation } from '@tidemark/station';
 import type { Station } from '@tidemark/station';
 import { connectAsync } from 'mqtt';
 import type { MqttClient } from 'mqtt';
+import { enter, takeOver } from './enter-station.ts';
 import type { Story } from './stories.ts';
 import { until } from './until.ts';
 
@@ -41,6 +42,7 @@ export async function toldByStation(story: Story): Promise<readonly HeardFinding
     const heard: HeardFinding[] = [];
     const untilTheEnd = ({ at }: HeardFinding): boolean => Date.parse(at) <= scenario.until;
     try {
+      await takeOver(station.first_url ?? '');
       const client = await listen(station, topicOf(defaultPrefix, profile, 'finding'), heard);
       const telling = { story, station, client };
       for (const line of [...lines, afterTheEnd(story)]) {
@@ -133,10 +135,12 @@ async function command(event: JsonObject, { story, station }: Omit<Telling, 'cli
   const { account, riser } = story.profile;
   const data = event['data'] as JsonObject;
   const command = data['command'] === 'test-begin' ? { expect: [], ...data } : data;
+  // The clock of a story leaps over hours, and no session lasts that long.
+  const session = await enter(station.console_url);
   const response = await fetch(new URL(`/api/risers/${account}/${riser}/commands`, station.console_url), {
     method: 'POST',
-    headers: { 'content-type': 'application/json', 'x-tidemark-intent': 'command' },
-    body: JSON.stringify({ id: deriveEventId([story.name, event['id'] as string]), by: 'story', command }),
+    headers: { 'content-type': 'application/json', ...session },
+    body: JSON.stringify({ id: deriveEventId([story.name, event['id'] as string]), command }),
   });
   invariant(response.status === 201, `the command is recorded: ${response.status} ${await response.text()}`);
 }

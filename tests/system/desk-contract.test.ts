@@ -50,17 +50,17 @@ describe('the contract of the desk', () => {
     expect(body).toEqual(JSON.parse(JSON.stringify(api.openApi())));
   });
 
-  it('says plainly that there is no login', async () => {
+  it('says where it is and who can reach it', async () => {
     const health = api.health.parse((await send(`${desk.url}/api/health`)).body);
 
     expect(health).toMatchObject({
       status: 'ok',
-      login: 'none',
+      site: 'real',
       listensOn: '127.0.0.1',
       reach: 'this-machine',
       risers: 8,
     });
-    expect(health.notice).toMatch(/^No login yet/);
+    expect(health.notice).toMatch(/^Who reads and commands is logged in/);
   });
 
   it('is degraded in health once a part is down or the views do not follow', async () => {
@@ -174,7 +174,7 @@ describe('a command', () => {
     expect([status, api.commandReceipt.parse(body).fresh]).toEqual([201, true]);
     expect((await view()).findings[0]!.alertState).toBe('acknowledged');
     const [newest] = api.riserEvents.parse((await send(riserUrl('/events'))).body).items;
-    expect(newest).toMatchObject({ type: 'command', by: 'M. Berg', command: { command: 'acknowledge' } });
+    expect(newest).toMatchObject({ type: 'command', by: 'm.berg', command: { command: 'acknowledge' } });
   });
 
   it('records nothing when it is given again under the same id', async () => {

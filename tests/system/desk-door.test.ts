@@ -20,7 +20,6 @@ const json = { 'content-type': 'application/json', [intentHeader]: 'test' };
 const commands = (): string => `${desk.url}/api/risers/quayside-cold-store/deluge-1/commands`;
 const body = JSON.stringify({
   id: '9d0e3c1c-4f2a-4b52-9a53-5f7d1a3a4f10',
-  by: 'M. Berg',
   command: { command: 'test-end' },
 });
 

@@ -6,6 +6,7 @@ import { invariant } from '@tidemark/kernel';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { deskOver } from '../browser/fixtures/browser.ts';
 import { LiveReader, send } from '../browser/fixtures/desk-client.ts';
+import { headersOf, loginAt } from '../browser/fixtures/logged-in.ts';
 import type { MemoryStation } from '../browser/fixtures/memory-station.ts';
 import { contact, deluge1, quietStation } from '../browser/fixtures/quayside-story.ts';
 
@@ -105,7 +106,7 @@ describe('the stream of changes', () => {
     expect(await liveHealth()).toEqual({ clients: 1, droppedSlow: 0 });
 
     reader.close();
-    await expect.poll(async () => (await liveHealth()).clients, { timeout: 5_000 }).toBe(0);
+    await expect.poll(async () => (await liveHealth())?.clients, { timeout: 5_000 }).toBe(0);
   });
 
   it('cuts off a reader that does not read, counts it, and keeps the others', async () => {
@@ -114,15 +115,16 @@ describe('the stream of changes', () => {
     const ended = new Promise<void>((resolve) => slow.once('close', () => resolve()));
     slow.on('error', () => undefined);
     slow.pause();
-    slow.write(`GET /api/live HTTP/1.1\r\nHost: ${hostname}:${port}\r\n\r\n`);
+    const { cookie = '' } = headersOf(loginAt(desk.url), 'GET');
+    slow.write(`GET /api/live HTTP/1.1\r\nHost: ${hostname}:${port}\r\nCookie: ${cookie}\r\n\r\n`);
     const quick = listen();
     await quick.next();
-    await expect.poll(async () => (await liveHealth()).clients, { timeout: 5_000 }).toBe(2);
+    await expect.poll(async () => (await liveHealth())?.clients, { timeout: 5_000 }).toBe(2);
 
     const position = station.position();
     invariant(position !== undefined, 'the fixture has events');
     let told = 0;
-    while ((await liveHealth()).droppedSlow === 0 && told < 60_000) {
+    while ((await liveHealth())?.droppedSlow === 0 && told < 60_000) {
       for (let index = 0; index < 500; index += 1) station.changes.next({ key: deluge1, position });
       told += 500;
       for (let heard = 0; heard < 500; heard += 1) await quick.next();

@@ -2,10 +2,12 @@ import { writeFile } from 'node:fs/promises';
 import { createServer } from 'node:net';
 import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
+import { entry } from '@tidemark/api';
 import type { Position, RecordedEvent } from '@tidemark/journal';
 import { SqliteJournalReader } from '@tidemark/journal-sqlite';
 import { findingPayload, statePayload } from '@tidemark/signals';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { enterDemo } from '../support/enter-station.ts';
 import { freePort, startMosquitto } from '../support/mosquitto.ts';
 import { until } from '../support/until.ts';
 import type { StationProcess } from './station-process.ts';
@@ -62,8 +64,7 @@ const everythingIsNoted = (): Promise<boolean> =>
   });
 
 async function isWell(console_url: string): Promise<boolean> {
-  const health = (await (await fetch(`${console_url}/api/health`)).json()) as { readonly status: string };
-  return health.status === 'ok';
+  return entry.parse(await (await fetch(`${console_url}/api/entry`)).json()).status === 'ok';
 }
 
 /** The position of the riser's newest event. */
@@ -150,7 +151,7 @@ describe('a station in a process of its own', () => {
     },
   );
 
-  it('says where everything is in four lines', { timeout: 120_000 }, async () => {
+  it('says where everything is, and how the first administrator comes in', { timeout: 120_000 }, async () => {
     const station = start();
     await isOpen(station);
     await until('the last line', () => station.stdout().includes('Risers'));
@@ -159,11 +160,13 @@ describe('a station in a process of its own', () => {
       station
         .stdout()
         .split('\n')
-        .map((line) => line.replace(/:\d+/, ':…')),
+        .map((line) => line.replace(/:\d+/, ':…').replace(/#[\w-]{43}$/, '#…')),
     ).toEqual([
       'Console  http://127.0.0.1:…',
       'MQTT     mqtt://127.0.0.1:… (embedded broker)',
       `Data     ${join(site.folder, 'data', 'station')}`,
+      'First    http://127.0.0.1:…/set-password#…',
+      "         sets the administrator's password, once and within a day",
       'Risers   1',
       '',
     ]);
@@ -243,9 +246,10 @@ describe('a station in a process of its own', () => {
     const station = startStation({ TIDEMARK_DATA, TIDEMARK_HTTP_PORT: '0', TIDEMARK_MQTT_PORT: '0' });
     running.add(station);
     const { console_url } = await isOpen(station);
+    const headers = await enterDemo(console_url);
 
     const listed = await until('every riser was heard', async () => {
-      const { risers } = (await (await fetch(`${console_url}/api/risers`)).json()) as {
+      const { risers } = (await (await fetch(`${console_url}/api/risers`, { headers })).json()) as {
         readonly risers: readonly { readonly riser: string; readonly phase: string }[];
       };
       return risers.every(({ phase }) => phase !== 'unknown') && risers;
@@ -254,5 +258,7 @@ describe('a station in a process of its own', () => {
     expect(listed.length).toBe(8);
     expect(station.stdout()).toContain(`Data     ${join(site.folder, 'data', 'demo')}`);
     expect(station.stdout()).toMatch(/^Demo {5}8 risers of an invented site/m);
+    expect(station.stdout()).toMatch(/^ +operator +watch-the-demo-risers/m);
+    expect(station.stdout()).not.toMatch(/^First/m);
   });
 });

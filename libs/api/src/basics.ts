@@ -3,11 +3,15 @@ import * as z from 'zod';
 /** A moment: RFC 3339 in UTC with milliseconds. */
 export const moment = z.iso.datetime({ precision: 3 }).meta({ description: 'RFC 3339 in UTC with milliseconds.' });
 
-/** A place in the journal: opaque, ordered, decimal digits. */
+/**
+ * A place in the journal: opaque decimal digits. For a person with a role at all accounts they are in the journal's
+ * order. For a person bound to accounts they are sealed, since the distance between two would tell how much is recorded
+ * for others; a sealed one holds until the station starts anew.
+ */
 export const position = z
   .string()
-  .regex(/^\d{1,20}$/)
-  .meta({ description: 'A place in the journal: opaque and ordered.' });
+  .regex(/^\d{1,39}$/)
+  .meta({ description: 'A place in the journal, opaque. Sealed, and without order, for a person bound to accounts.' });
 
 const segment = /^[a-z0-9][a-z0-9-]{0,62}$/;
 
@@ -33,7 +37,7 @@ export const pageLimit_items = 500;
 export const paging = z.object({
   cursor: z
     .string()
-    .regex(/^\d{1,20}$/)
+    .regex(/^\d{1,39}$/)
     .optional()
     .meta({ description: 'Where to go on: `next` of the page before. Without it the newest come first.' }),
   limit: z.coerce

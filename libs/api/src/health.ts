@@ -8,15 +8,18 @@ export const health = z.object({
   at: moment,
   position: position.optional(),
   following,
-  login: z.literal('none').meta({ description: 'There is no login yet: names of authors are given, not proven.' }),
+  site: z.enum(['real', 'demo']),
   listensOn: z.string().meta({ description: 'The address the desk answers on.' }),
   reach: z.enum(['this-machine', 'network']).meta({ description: 'Who can reach that address.' }),
   notice: z.string(),
-  risers: z.number().int().nonnegative(),
-  live: z.object({
-    clients: z.number().int().nonnegative(),
-    droppedSlow: z.number().int().nonnegative().meta({ description: 'Clients cut off for reading too slowly.' }),
-  }),
+  risers: z.number().int().nonnegative().meta({ description: 'Those that the person sees.' }),
+  live: z
+    .object({
+      clients: z.number().int().nonnegative(),
+      droppedSlow: z.number().int().nonnegative().meta({ description: 'Clients cut off for reading too slowly.' }),
+    })
+    .optional()
+    .meta({ description: 'Told to who has a role at all accounts.' }),
   parts: z.array(z.object({ part: z.string(), state: z.enum(['up', 'down']), detail: z.string() })),
 });
 

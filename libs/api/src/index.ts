@@ -1,3 +1,20 @@
+export {
+  entry,
+  grants,
+  invitation,
+  passwordLongest_characters,
+  passwordShortest_characters,
+  roles,
+  setPasswordPath,
+  user,
+  userKey,
+  userList,
+  userName,
+  whoAmI,
+} from './access.ts';
+export type { Entry, Grant, Invitation, Role, User, WhoAmI } from './access.ts';
+export { accountsWith, commandRoles, isAmong, mayCommand } from './access-rules.ts';
+export type { Accounts, RouteAccess } from './access-rules.ts';
 export { moment, pageLimit_items, paging, position, riserKey } from './basics.ts';
 export type { EventReference, RiserKey } from './basics.ts';
 export { commandReceipt, commandRequest, riserCommand } from './command.ts';
@@ -26,8 +43,10 @@ export type {
   Water,
   Waterline,
 } from './riser.ts';
-export { bodyLimit_bytes, intentHeader, pathTo, routes } from './routes.ts';
-export type { Answer, Route, RouteName } from './routes.ts';
+export { bodyLimit_bytes, intentHeader, tokenHeader } from './route.ts';
+export type { Route } from './route.ts';
+export { pathTo, routes } from './routes.ts';
+export type { Answer, RouteName } from './routes.ts';
 export { byUrgency } from './urgency-order.ts';
 export {
   alertStates,

@@ -1,10 +1,14 @@
 import * as z from 'zod';
+import { entry, grant, invitation, user, userList, whoAmI } from './access.ts';
+import type { RouteAccess } from './access-rules.ts';
+import { commandRoles } from './access-rules.ts';
 import { eventReference } from './basics.ts';
 import { commandReceipt, commandRequest, riserCommand } from './command.ts';
 import { riserEvent, riserEvents } from './events.ts';
 import { finding, findingHistory } from './finding.ts';
 import { health } from './health.ts';
 import { liveEvents } from './live.ts';
+import type { ProblemCode } from './problem.ts';
 import { problem, problemCodes, problemContentType } from './problem.ts';
 import { quarantined, quarantinePage } from './quarantine.ts';
 import {
@@ -16,18 +20,22 @@ import {
   riserView,
   waterline,
 } from './riser.ts';
-import type { Route } from './routes.ts';
-import { intentHeader, routes } from './routes.ts';
+import type { Route } from './route.ts';
+import { intentHeader, tokenHeader } from './route.ts';
+import { routes } from './routes.ts';
 
 /** The schemas that have a name in the description. */
 const components: Readonly<Record<string, z.ZodType>> = {
   CommandReceipt: commandReceipt,
   CommandRequest: commandRequest,
+  Entry: entry,
   EventReference: eventReference,
   Finding: finding,
   FindingHistory: findingHistory,
+  Grant: grant,
   Health: health,
   InferredPosition: inferredPosition,
+  Invitation: invitation,
   LiveResumed: liveEvents.resumed,
   LiveResync: liveEvents.resync,
   LiveRiser: liveEvents.riser,
@@ -43,7 +51,10 @@ const components: Readonly<Record<string, z.ZodType>> = {
   RiserList: riserList,
   RiserSummary: riserSummary,
   RiserView: riserView,
+  User: user,
+  UserList: userList,
   Waterline: waterline,
+  WhoAmI: whoAmI,
 };
 
 type JsonValue = Readonly<Record<string, unknown>>;
@@ -59,15 +70,33 @@ export function openApi(): JsonValue {
       title: 'Tidemark desk',
       version: '1.0.0',
       description:
-        'Reads the state of deluge risers and records what people decide. This station has no login yet: it answers ' +
-        'on a loopback address unless it is told otherwise, and the author of a command is the name that was given.',
+        'Reads the state of deluge risers and records what people decide. Every operation names the roles that may ' +
+        'use it; a role counts at the accounts it is given for, and whatever belongs to other accounts is answered as ' +
+        'if it did not exist. The author of a command is whoever is logged in. ' +
+        commandRules(),
     },
     servers: [{ url: '/' }],
     security: [],
     paths,
-    components: { schemas: componentSchemas() },
+    components: {
+      schemas: componentSchemas(),
+      securitySchemes: {
+        session: {
+          type: 'apiKey',
+          in: 'cookie',
+          name: '__Host-tidemark-session',
+          description:
+            'Set by `logIn`. Over plain HTTP on a loopback address it is named `tidemark-session-` and the port instead.',
+        },
+      },
+    },
   };
 }
+
+const commandRules = (): string =>
+  `Commands and who may give them: ${Object.entries(commandRoles)
+    .map(([command, who]) => `${command} (${who.join(', ')})`)
+    .join('; ')}.`;
 
 function componentSchemas(): Record<string, JsonValue> {
   const registry = z.registry<{ readonly id: string }>();
@@ -86,6 +115,7 @@ function operation(name: string, route: Route): JsonValue {
   return {
     operationId: name,
     summary: route.summary,
+    security: security(route.access),
     ...parameters(route),
     ...(route.body === undefined
       ? {}
@@ -94,12 +124,19 @@ function operation(name: string, route: Route): JsonValue {
   };
 }
 
+/** Any one of these will do. Beside a cookie a list of names says which roles are required (OpenAPI 3.1.1, 4.8.30). */
+function security({ who }: RouteAccess): readonly JsonValue[] {
+  if (who === 'anyone') return [];
+  return who === 'logged-in' ? [{ session: [] }] : who.map((role) => ({ session: [role] }));
+}
+
 function parameters(route: Route): JsonValue {
   const of = (place: 'path' | 'query', object: z.ZodObject | undefined) =>
     Object.entries(object?.shape ?? {}).map(([name, schema]) => parameter(place, name, schema as z.ZodType));
   const list = [...of('path', route.params), ...of('query', route.query)];
-  const intent = { name: intentHeader, in: 'header', required: true, schema: { type: 'string' } };
-  const all = route.method === 'post' ? [...list, intent] : list;
+  const header = (name: string) => ({ name, in: 'header', required: true, schema: { type: 'string' } });
+  const token = route.access.who === 'anyone' ? [] : [header(tokenHeader)];
+  const all = route.method === 'post' ? [...list, header(intentHeader), ...token] : list;
   return all.length === 0 ? {} : { parameters: all };
 }
 
@@ -121,7 +158,7 @@ function answer(route: Route): JsonValue {
 
 /** One response a status; the codes that share it are named in its description. */
 function problems(route: Route): JsonValue {
-  const codes = [...route.problems, 'unknown-host', 'internal-fault'] as const;
+  const codes = [...route.problems, ...refusedAccess(route), 'unknown-host', 'internal-fault'] as const;
   const statuses = [...new Set(codes.map((code) => problemCodes[code].status))].sort((left, right) => left - right);
   return Object.fromEntries(
     statuses.map((status) => [
@@ -132,6 +169,12 @@ function problems(route: Route): JsonValue {
       },
     ]),
   );
+}
+
+function refusedAccess({ method, access }: Route): readonly ProblemCode[] {
+  if (access.who === 'anyone') return [];
+  const token = method === 'post' ? (['wrong-token'] as const) : [];
+  return ['not-logged-in', ...token, ...(access.who === 'logged-in' ? [] : (['not-allowed'] as const))];
 }
 
 function named(schema: z.ZodType): JsonValue {

@@ -1,47 +1,23 @@
 import type * as z from 'zod';
+import { accessRoutes } from './access-routes.ts';
+import { commanders } from './access-rules.ts';
 import { paging, riserKey } from './basics.ts';
 import { commandReceipt, commandRequest } from './command.ts';
 import { riserEvents } from './events.ts';
 import { findingHistory } from './finding.ts';
 import { health } from './health.ts';
-import type { ProblemCode } from './problem.ts';
 import { quarantinePage } from './quarantine.ts';
 import { asOfQuery, riserList, riserView } from './riser.ts';
-
-/** The header every unsafe request carries: a form or a link of another site cannot set it. Any value will do. */
-export const intentHeader = 'x-tidemark-intent';
-
-/** The largest body that is read. A choice of this project: a command is a few hundred bytes. */
-export const bodyLimit_bytes = 16_384;
-
-/** One entry of the route table: what both sides know of an address. */
-export interface Route {
-  readonly method: 'get' | 'post';
-  /** With path parameters in braces, as OpenAPI writes them. */
-  readonly path: string;
-  readonly summary: string;
-  readonly params?: z.ZodObject;
-  readonly query?: z.ZodObject;
-  readonly body?: z.ZodType;
-  readonly answer: {
-    readonly status: 200 | 201;
-    readonly contentType: 'application/json' | 'text/event-stream';
-    /** Absent where the answer is not one JSON value. */
-    readonly schema?: z.ZodType;
-    readonly description: string;
-  };
-  readonly problems: readonly ProblemCode[];
-}
-
-const json = <Schema extends z.ZodType>(schema: Schema, description: string) =>
-  ({ status: 200, contentType: 'application/json', schema, description }) as const;
+import type { Route } from './route.ts';
+import { atTheirAccounts, atTheRiser, json, loggedIn, unsafe } from './route.ts';
 
 /** Every address of the desk's API. Server, page and OpenAPI are made from this one table. */
 export const routes = {
   listRisers: {
     method: 'get',
     path: '/api/risers',
-    summary: 'Every riser, most urgent first.',
+    summary: 'Every riser of the accounts that the person has a role at, most urgent first.',
+    access: atTheirAccounts,
     answer: json(riserList, 'The risers as of one journal position.'),
     problems: [],
   },
@@ -49,6 +25,7 @@ export const routes = {
     method: 'get',
     path: '/api/risers/{account}/{riser}',
     summary: 'The state of a riser, now or as it was.',
+    access: atTheRiser,
     params: riserKey,
     query: asOfQuery,
     answer: json(riserView, 'The riser as of the moment asked for.'),
@@ -58,6 +35,7 @@ export const routes = {
     method: 'get',
     path: '/api/risers/{account}/{riser}/events',
     summary: 'The recorded events of a riser, with both clocks, newest first.',
+    access: atTheRiser,
     params: riserKey,
     query: paging,
     answer: json(riserEvents, 'A page of events.'),
@@ -67,6 +45,7 @@ export const routes = {
     method: 'get',
     path: '/api/risers/{account}/{riser}/findings',
     summary: 'Every message about the findings of a riser, newest first.',
+    access: atTheRiser,
     params: riserKey,
     query: paging,
     answer: json(findingHistory, 'A page of the findings’ history.'),
@@ -76,6 +55,7 @@ export const routes = {
     method: 'post',
     path: '/api/risers/{account}/{riser}/commands',
     summary: 'Record what a person decided: a test, an impairment, an acknowledgement, what was seen on site.',
+    access: { who: commanders, at: 'riser' },
     params: riserKey,
     body: commandRequest,
     answer: {
@@ -85,16 +65,13 @@ export const routes = {
       description: 'The command is durable in the journal.',
     },
     problems: [
-      'invalid-request',
-      'missing-intent-header',
-      'foreign-origin',
+      ...unsafe,
       'unknown-riser',
       'no-such-finding',
       'no-such-step',
+      'no-such-check',
       'nothing-to-end',
       'already-declared',
-      'body-too-large',
-      'unsupported-content-type',
       'journal-unavailable',
     ],
   },
@@ -102,6 +79,7 @@ export const routes = {
     method: 'get',
     path: '/api/quarantine',
     summary: 'What could not be read, as received, newest first.',
+    access: { who: ['service-manager', 'integrator', 'administrator'], at: 'accounts' },
     query: paging,
     answer: json(quarantinePage, 'A page of the quarantine.'),
     problems: ['invalid-request', 'journal-unavailable'],
@@ -110,6 +88,7 @@ export const routes = {
     method: 'get',
     path: '/api/health',
     summary: 'How the station is, and what a person must know before trusting it.',
+    access: loggedIn,
     answer: json(health, 'Always 200 while the desk answers; `status` says how it is.'),
     problems: [],
   },
@@ -117,6 +96,7 @@ export const routes = {
     method: 'get',
     path: '/api/live',
     summary: 'Changes as server-sent events: a snapshot, then what changes.',
+    access: atTheirAccounts,
     answer: {
       status: 200,
       contentType: 'text/event-stream',
@@ -127,10 +107,12 @@ export const routes = {
     },
     problems: ['too-many-listeners'],
   },
+  ...accessRoutes,
   getOpenApi: {
     method: 'get',
     path: '/api/openapi.json',
     summary: 'This description.',
+    access: { who: 'anyone' },
     answer: { status: 200, contentType: 'application/json', description: 'OpenAPI 3.1.' },
     problems: [],
   },

@@ -30,9 +30,9 @@ export function checkCommand(view: RiserView, command: RiserCommand): Result<und
         view.findings.some(({ code }) => code === command.finding),
         'no-such-finding',
       );
-    case 'test-begin':
     case 'check-answered':
       return when(answersOf(command.check).includes(command.found), 'no-such-check');
+    case 'test-begin':
     case 'note':
     case 'call-recorded':
     case 'dispatch-recorded':

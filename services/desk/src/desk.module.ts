@@ -1,11 +1,17 @@
-import { APP_FILTER, APP_PIPE } from '@nestjs/core';
+import { APP_FILTER, APP_GUARD, APP_INTERCEPTOR, APP_PIPE } from '@nestjs/core';
 import type { DynamicModule, OnModuleDestroy } from '@nestjs/common';
 import { Inject, Logger, Module, StandardSchemaValidationPipe } from '@nestjs/common';
+import { AccessGuard } from './access/access-guard.ts';
+import { PeopleController } from './access/people.controller.ts';
+import { PositionInterceptor } from './access/position-interceptor.ts';
+import { everyRouteIsRuled } from './access/route-of.ts';
+import type { Transport } from './access/session-cookie.ts';
+import { SessionController } from './access/session.controller.ts';
 import { ProblemFilter } from './http/problem-filter.ts';
 import { Refused } from './http/refused.ts';
 import { RiserController } from './http/riser.controller.ts';
 import { StationController } from './http/station.controller.ts';
-import { DESK_PORTS, LISTENS_ON } from './http/tokens.ts';
+import { ACCESS, DESK_PORTS, LISTENS_ON, TRANSPORT } from './http/tokens.ts';
 import { LiveHub } from './live/live-hub.ts';
 import { LiveReaders } from './live/live-readers.ts';
 import type { DeskPorts } from './ports.ts';
@@ -24,19 +30,27 @@ export class DeskModule implements OnModuleDestroy {
     this.#readers = readers;
   }
 
-  static with(ports: DeskPorts, listensOn: string): DynamicModule {
+  static with(
+    ports: DeskPorts,
+    { listensOn, transport }: { readonly listensOn: string; readonly transport: Transport },
+  ): DynamicModule {
+    everyRouteIsRuled(controllers);
     const log = new Logger('desk');
     const readers = new LiveReaders((waiting_bytes) => {
       log.warn(`cut off a page that reads too slowly: ${waiting_bytes} bytes waited for it`);
     });
     return {
       module: DeskModule,
-      controllers: [RiserController, StationController],
+      controllers: [...controllers],
       providers: [
         { provide: DESK_PORTS, useValue: ports },
+        { provide: ACCESS, useValue: ports.access },
         { provide: LISTENS_ON, useValue: listensOn },
+        { provide: TRANSPORT, useValue: transport },
         { provide: LiveHub, useValue: new LiveHub(ports.views, ports.clock) },
         { provide: LiveReaders, useValue: readers },
+        { provide: APP_GUARD, useValue: new AccessGuard(ports.access, transport) },
+        { provide: APP_INTERCEPTOR, useValue: new PositionInterceptor() },
         { provide: APP_FILTER, useValue: new ProblemFilter() },
         { provide: APP_PIPE, useValue: validation },
       ],
@@ -49,6 +63,8 @@ export class DeskModule implements OnModuleDestroy {
     this.#hub.close();
   }
 }
+
+const controllers = [RiserController, StationController, SessionController, PeopleController];
 
 const validation = new StandardSchemaValidationPipe({
   exceptionFactory: (issues) =>

@@ -1,3 +1,7 @@
+export { openAccess } from './access/access.ts';
+export type { Access, AccessOptions } from './access/access.ts';
+export type { DemoUser } from './access/demo-users.ts';
+export { isLoopback } from './http/loopback.ts';
 export { DeskModule } from './desk.module.ts';
 export { journalCommands } from './journal-commands.ts';
 export { loopback, openDesk } from './open-desk.ts';

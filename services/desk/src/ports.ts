@@ -1,4 +1,5 @@
 import type { CommandReceipt, Following, RiserKey } from '@tidemark/api';
+import type { Access } from './access/access.ts';
 import type { JournalReader, Position } from '@tidemark/journal';
 import type { Instant, Result } from '@tidemark/kernel';
 import type { RiserView } from '@tidemark/reasoning';
@@ -59,4 +60,6 @@ export interface DeskPorts {
   readonly journal: JournalReader;
   readonly parts: () => readonly PartHealth[];
   readonly clock: () => Instant;
+  /** Who may come in, from `openAccess`. */
+  readonly access: Access;
 }

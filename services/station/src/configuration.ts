@@ -1,3 +1,4 @@
+import { isLoopback } from '@tidemark/desk';
 import type { Result } from '@tidemark/kernel';
 import { fail, ok } from '@tidemark/kernel';
 import type { BrokerAddress } from '@tidemark/mqtt';
@@ -39,6 +40,40 @@ const speed = z
   .refine((factor) => factor >= 1 && factor <= 60, { error: 'expected a number from 1 to 60' })
   .default(1);
 
+interface Exposure {
+  readonly TIDEMARK_HTTP_HOST: string;
+  readonly TIDEMARK_HTTP_CERTIFICATE?: string | undefined;
+  readonly TIDEMARK_HTTP_KEY?: string | undefined;
+  readonly TIDEMARK_HTTP_PROXY: 'none' | 'tls';
+  readonly TIDEMARK_PROFILES?: string | undefined;
+}
+
+/** Who could reach the console that should not: passwords never cross a network in the clear, those of the demo never do. */
+function exposureMistakes(variables: Exposure): readonly (readonly [string, string])[] {
+  const { TIDEMARK_HTTP_CERTIFICATE: certificate, TIDEMARK_HTTP_KEY: key, TIDEMARK_HTTP_PROXY: proxy } = variables;
+  const isOnLoopback = isLoopback(variables.TIDEMARK_HTTP_HOST);
+  if ((certificate === undefined) !== (key === undefined))
+    return [['TIDEMARK_HTTP_CERTIFICATE', 'expected together with TIDEMARK_HTTP_KEY']];
+  if (certificate !== undefined && proxy === 'tls')
+    return [['TIDEMARK_HTTP_PROXY', 'expected none while the console has a certificate of its own']];
+  if (variables.TIDEMARK_PROFILES === undefined)
+    return [
+      ...(isOnLoopback ? [] : [['TIDEMARK_HTTP_HOST', demoOnLoopback] as const]),
+      ...(proxy === 'none' ? [] : [['TIDEMARK_HTTP_PROXY', demoOnLoopback] as const]),
+    ];
+  return isOnLoopback || certificate !== undefined || proxy === 'tls'
+    ? []
+    : [
+        [
+          'TIDEMARK_HTTP_HOST',
+          'expected a loopback address, or TLS: TIDEMARK_HTTP_CERTIFICATE with TIDEMARK_HTTP_KEY, or TIDEMARK_HTTP_PROXY=tls',
+        ],
+      ];
+}
+
+const demoOnLoopback =
+  'expected this machine only for the demo, whose passwords are no secret: set TIDEMARK_PROFILES for a real site';
+
 /** The environment variables of the station; README describes each. An empty one is the same as none. */
 const environment = z
   .object({
@@ -46,6 +81,9 @@ const environment = z
     TIDEMARK_HTTP_HOST: text('an address').default('127.0.0.1'),
     TIDEMARK_HTTP_PORT: port(8620),
     TIDEMARK_HTTP_NAMES: names.default([]),
+    TIDEMARK_HTTP_CERTIFICATE: text('a file').optional(),
+    TIDEMARK_HTTP_KEY: text('a file').optional(),
+    TIDEMARK_HTTP_PROXY: z.enum(['none', 'tls'], { error: 'expected none or tls' }).default('none'),
     TIDEMARK_MQTT_HOST: text('an address').default('127.0.0.1'),
     TIDEMARK_MQTT_PORT: port(1883),
     TIDEMARK_MQTT_CREDENTIALS: text('a file').optional(),
@@ -56,6 +94,10 @@ const environment = z
     TIDEMARK_WRONG_PROFILES: z.enum(['refuse', 'skip'], { error: 'expected refuse or skip' }).default('refuse'),
     TIDEMARK_DEMO: z.enum(['on', 'off'], { error: 'expected on or off' }).optional(),
     TIDEMARK_DEMO_SPEED: speed,
+  })
+  .superRefine((variables, context) => {
+    for (const [name, message] of exposureMistakes(variables))
+      context.addIssue({ code: 'custom', path: [name], message });
   })
   .superRefine(({ TIDEMARK_DEMO: demo, TIDEMARK_PROFILES: profiles, TIDEMARK_MQTT_URL: url }, context) => {
     const issue = (name: string, message: string): void => {
@@ -75,7 +117,13 @@ const environment = z
 /** How the station is set up. Every listener is bound to loopback unless it is told otherwise. */
 export interface Configuration {
   readonly data_folder: string;
-  readonly http: { readonly host: string; readonly port: number; readonly names: readonly string[] };
+  readonly http: {
+    readonly host: string;
+    readonly port: number;
+    readonly names: readonly string[];
+    /** The console's own TLS, or a proxy in front of it that speaks it; absent on loopback only. */
+    readonly tls?: { readonly certificate_file: string; readonly key_file: string } | 'proxy';
+  };
   readonly mqtt:
     | { readonly kind: 'embedded'; readonly host: string; readonly port: number; readonly credentials_file?: string }
     | { readonly kind: 'external'; readonly broker: BrokerAddress; readonly clientId: string };
@@ -106,6 +154,7 @@ function configurationOf(variables: z.output<typeof environment>): Configuration
       host: variables.TIDEMARK_HTTP_HOST,
       port: variables.TIDEMARK_HTTP_PORT,
       names: variables.TIDEMARK_HTTP_NAMES,
+      ...tlsOf(variables),
     },
     mqtt: brokerOf(variables),
     prefix: variables.TIDEMARK_PREFIX,
@@ -114,6 +163,15 @@ function configurationOf(variables: z.output<typeof environment>): Configuration
         ? { kind: 'demo', speed: variables.TIDEMARK_DEMO_SPEED }
         : { kind: 'real', profiles_folder, skipWrong: variables.TIDEMARK_WRONG_PROFILES === 'skip' },
   };
+}
+
+function tlsOf({
+  TIDEMARK_HTTP_CERTIFICATE: certificate_file,
+  TIDEMARK_HTTP_KEY: key_file,
+  TIDEMARK_HTTP_PROXY: proxy,
+}: z.output<typeof environment>): Pick<Configuration['http'], 'tls'> {
+  if (certificate_file !== undefined && key_file !== undefined) return { tls: { certificate_file, key_file } };
+  return proxy === 'tls' ? { tls: 'proxy' } : {};
 }
 
 function brokerOf(variables: z.output<typeof environment>): Configuration['mqtt'] {

@@ -37,11 +37,19 @@ function announce(station: Station, { mqtt, site }: Configuration): void {
       : `MQTT     ${mqtt.broker.host}:${String(mqtt.broker.port)} (external broker)`,
   );
   console.log(`Data     ${station.data_folder}`);
-  console.log(
-    site.kind === 'demo'
-      ? `Demo     ${String(station.risers)} risers of an invented site, its signals made up; nothing here is real. Set TIDEMARK_PROFILES for your own.`
-      : `Risers   ${String(station.risers)}`,
-  );
+  if (station.first_url !== undefined)
+    console.log(`First    ${station.first_url}\n         sets the administrator's password, once and within a day`);
+  if (site.kind === 'real') console.log(`Risers   ${String(station.risers)}`);
+  else for (const line of demoLines(station)) console.log(line);
+}
+
+/** The demo says plainly what it is, and who may try it. */
+function demoLines({ risers, demoUsers }: Station): readonly string[] {
+  return [
+    `Demo     ${String(risers)} risers of an invented site, its signals made up; nothing here is real. Set TIDEMARK_PROFILES for your own.`,
+    '         Log in as one of these; they exist in the demo only, on this machine only:',
+    ...demoUsers.map(({ name, password, may }) => `         ${name.padEnd(14)} ${password.padEnd(24)} ${may}`),
+  ];
 }
 
 const toldToLeave = (): Promise<void> =>

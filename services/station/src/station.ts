@@ -1,6 +1,6 @@
 import { readFile } from 'node:fs/promises';
-import type { DeskPorts, OpenDesk } from '@tidemark/desk';
-import { ensurePage, journalCommands, loopback, openDesk, pastView } from '@tidemark/desk';
+import type { DemoUser, DeskOptions, DeskPorts, OpenDesk } from '@tidemark/desk';
+import { ensurePage, journalCommands, loopback, openAccess, openDesk, pastView } from '@tidemark/desk';
 import type { IngestOptions } from '@tidemark/ingest';
 import { Credential, Ingest } from '@tidemark/ingest';
 import type { Random } from '@tidemark/kernel';
@@ -32,6 +32,10 @@ export interface Surroundings {
 /** A station that runs. */
 export interface Station {
   readonly console_url: string;
+  /** The one-time link that sets the first administrator's password; absent once somebody administers the station. */
+  readonly first_url: string | undefined;
+  /** Who may try the demo; nobody on a real site. */
+  readonly demoUsers: readonly DemoUser[];
   /** Where the embedded broker listens; absent with an external one. */
   readonly mqttPort: number | undefined;
   readonly data_folder: string;
@@ -102,6 +106,13 @@ async function open(
   publish(twin, ingest, { configuration, random, closing });
   const health = new StationHealth(ingest.health, twin.health);
   closing.add(() => health.close());
+  const access = await openAccess({
+    journal,
+    // People and their sessions live by the real time, also where a demo runs faster.
+    clock: real.now,
+    ...(kind.kind === 'demo' ? { demoAccounts: accountsOf(site.directory) } : {}),
+  });
+  const first = await access.people.firstLink();
   const desk = await openConsole(
     { configuration, page_folder },
     {
@@ -117,12 +128,15 @@ async function open(
       journal,
       parts: () => health.parts,
       clock: time.now,
+      access,
     },
   );
   closing.add(() => desk.close());
   const played = playDemo(site.stories, { mqttPort: ingest.port, prefix, time, random, closing });
   return {
     console_url: desk.url,
+    first_url: first === undefined ? undefined : `${desk.url}${first}`,
+    demoUsers: access.demoUsers,
     mqttPort: ingest.port,
     data_folder: data.folder,
     risers: site.directory.profiles.size,
@@ -131,6 +145,10 @@ async function open(
     close: () => closing.run(),
   };
 }
+
+const accountsOf = ({ profiles }: ProfileDirectory): readonly string[] => [
+  ...new Set([...profiles.values()].map(({ account }) => account)),
+];
 
 async function readSite(site: Configuration['site']): Promise<Site> {
   if (site.kind === 'demo') return { ...(await readDemoSite()), skipped: [] };
@@ -203,7 +221,18 @@ async function openConsole(
   ports: DeskPorts,
 ): Promise<OpenDesk> {
   const hosts = [...new Set([...loopback.hosts, http.host, ...http.names])];
-  return await openDesk(ports, { address: http.host, port: http.port, hosts, page_folder, logger: consoleLog });
+  const tls = await tlsOf(http);
+  const where = { address: http.host, port: http.port, hosts, page_folder, logger: consoleLog };
+  return openDesk(ports, { ...where, ...(tls === undefined ? {} : { tls }) });
+}
+
+async function tlsOf({ tls }: Configuration['http']): Promise<DeskOptions['tls']> {
+  if (tls === undefined || tls === 'proxy') return tls;
+  try {
+    return { cert: await readFile(tls.certificate_file, 'utf8'), key: await readFile(tls.key_file, 'utf8') };
+  } catch (cause) {
+    throw new StartRefused([`${String(cause)} (TIDEMARK_HTTP_CERTIFICATE, TIDEMARK_HTTP_KEY)`], cause);
+  }
 }
 
 interface Playing {

@@ -7,10 +7,12 @@ import type {
   RiserList,
   RiserView as WireView,
 } from '@tidemark/api';
-import { riserKey, routes } from '@tidemark/api';
+import { mayCommand, riserKey, routes } from '@tidemark/api';
 import { Body, Controller, Get, HttpCode, Inject, Param, Post, Query } from '@nestjs/common';
-import type { Position } from '@tidemark/journal';
 import { invariant, parseInstant } from '@tidemark/kernel';
+import type { Viewer } from '../access/viewer.ts';
+import { Who } from '../access/viewer.ts';
+import { positionsFor } from '../access/wire-positions.ts';
 import type { RiserView } from '@tidemark/reasoning';
 import { checkCommand } from '../command-check.ts';
 import { LiveHub } from '../live/live-hub.ts';
@@ -35,18 +37,20 @@ export class RiserController {
   }
 
   @Get(nestPath(routes.listRisers))
-  list(): RiserList {
-    return this.#hub.list();
+  list(@Who() { accounts }: Viewer): RiserList {
+    return this.#hub.list(accounts);
   }
 
   @Get(nestPath(routes.getRiser))
   async riser(
+    @Who() viewer: Viewer,
     @Param({ schema: riserKey }) key: RiserKey,
     @Query({ schema: routes.getRiser.query }) { asOf }: { readonly asOf?: string },
   ): Promise<WireView> {
     const { views } = this.#ports;
-    if (asOf === undefined) return riserOnTheWire(this.#known(key), views.position());
-    const moment = momentOf(asOf);
+    if (asOf === undefined) return riserOnTheWire(this.#known(key), this.#hub.position(viewer.accounts));
+    const moment = momentOf(asOf, viewer);
+    if (moment === undefined) throw new Refused('moment-not-reached');
     const past = await views.past(key, moment);
     if (!past.ok) throw new Refused(past.failure);
     return riserOnTheWire(past.value, moment.type === 'position' ? moment.position : undefined);
@@ -76,12 +80,14 @@ export class RiserController {
   @Post(nestPath(routes.giveCommand))
   @HttpCode(routes.giveCommand.answer.status)
   async command(
+    @Who() { name, grants }: Viewer,
     @Param({ schema: riserKey }) key: RiserKey,
     @Body({ schema: routes.giveCommand.body }) given: CommandRequest,
   ): Promise<CommandReceipt> {
     const { commands } = this.#ports;
+    if (!mayCommand(grants, key.account, given.command.command)) throw new Refused('not-allowed');
     const checked = checkCommand(this.#known(key), given.command);
-    if (checked.ok) return commands.give(key, given);
+    if (checked.ok) return commands.give(key, { ...given, by: name });
     // The answer to the first try may have been lost, and what it asked for is done: then it is not refused now.
     const receipt = await commands.receipt(key, given.id);
     if (receipt === undefined) throw new Refused(checked.failure);
@@ -95,8 +101,11 @@ export class RiserController {
   }
 }
 
-function momentOf(asOf: string): PastMoment {
-  if (/^\d+$/.test(asOf)) return { type: 'position', position: BigInt(asOf) as Position };
+function momentOf(asOf: string, { accounts }: Viewer): PastMoment | undefined {
+  if (/^\d+$/.test(asOf)) {
+    const position = positionsFor(accounts).read(asOf);
+    return position === undefined ? undefined : { type: 'position', position };
+  }
   const at = parseInstant(asOf);
   invariant(at.ok, 'a moment that passed its schema is a time');
   return { type: 'time', at: at.value };

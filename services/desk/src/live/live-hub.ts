@@ -1,15 +1,15 @@
-import type { LiveEvent, LiveEventName, RiserKey, RiserList } from '@tidemark/api';
-import { byUrgency, tick_ms } from '@tidemark/api';
+import type { Accounts, LiveEvent, LiveEventName, RiserKey, RiserList, RiserSummary } from '@tidemark/api';
+import { byUrgency, isAmong, tick_ms } from '@tidemark/api';
 import type { Position } from '@tidemark/journal';
 import type { Instant } from '@tidemark/kernel';
 import { formatInstant } from '@tidemark/kernel';
-import type { Observable, Subscription } from 'rxjs';
-import { concat, defer, from, interval, map, merge, share } from 'rxjs';
+import type { Observable } from 'rxjs';
+import { concat, concatMap, defer, from, interval, map, merge, share, takeWhile } from 'rxjs';
+import { positionsFor } from '../access/wire-positions.ts';
 import type { RiserChange, RiserViews } from '../ports.ts';
 import { summaryOnTheWire } from '../reading/riser-on-the-wire.ts';
-
-/** How many changes are remembered for readers that come back. A choice of this project: minutes of a busy site. */
-export const keptChanges = 4_096;
+import type { MissedReason } from './remembered-changes.ts';
+import { RememberedChanges } from './remembered-changes.ts';
 
 /** One server-sent event, ready to be written. */
 export interface LiveMessage {
@@ -18,89 +18,122 @@ export interface LiveMessage {
   readonly data: string;
 }
 
+/** Who listens: whose accounts may be seen at this moment; undefined ends the stream. Asked before every message. */
+export type Audience = () => Accounts | undefined;
+
+interface Told {
+  readonly change: TellableChange | undefined;
+  readonly accounts: Accounts;
+}
+
+interface TellableChange extends RiserChange {
+  readonly riser: RiserSummary | undefined;
+}
+
 /** Turns changes of risers into streams of events: each begins with a snapshot, or goes on where its reader left off. */
 export class LiveHub {
   readonly #views: RiserViews;
   readonly #clock: () => Instant;
-  readonly #changes: Observable<LiveMessage>;
-  readonly #remembering: Subscription;
-  readonly #kept: RiserChange[] = [];
-  /** Everything after this position is remembered; at first there is nothing to remember. */
-  #floor: Position | undefined;
+  readonly #changes: Observable<TellableChange>;
+  readonly #remembered: RememberedChanges;
 
   constructor(views: RiserViews, clock: () => Instant) {
     this.#views = views;
     this.#clock = clock;
-    this.#floor = views.position();
-    this.#remembering = views.changes.subscribe((change) => {
-      this.#remember(change);
-    });
+    this.#remembered = new RememberedChanges(views.changes, views.position());
     this.#changes = views.changes.pipe(
-      map((change) => this.#riserMessage(change)),
+      map((change) => this.#tellable(change)),
       share(),
     );
   }
 
   /** The events for one reader. `lastEventId` is the position it has seen, absent for a new one. */
-  connect(lastEventId: string | undefined): Observable<LiveMessage> {
-    const ticks = interval(tick_ms).pipe(map(() => this.#tick()));
+  connect(audience: Audience, lastEventId: string | undefined): Observable<LiveMessage> {
+    let told = audience();
+    const ticks = interval(tick_ms).pipe(map(() => undefined));
     // Opening and subscribing happen in one turn of the event loop, so no change falls between them.
     return concat(
-      defer(() => from(this.#opening(lastEventId))),
-      merge(this.#changes, ticks),
+      defer(() => from(told === undefined ? [] : this.#opening(told, lastEventId))),
+      merge(this.#changes, ticks).pipe(
+        map((change) => ({ change, accounts: audience() })),
+        takeWhile((each): each is Told => each.accounts !== undefined),
+        concatMap(({ change, accounts }) => {
+          const before = told;
+          told = accounts;
+          // Other accounts: what was told before may be more than may be seen now, or less. The snapshot replaces it all.
+          if (!isSame(before, accounts)) return [this.#snapshot(accounts), this.#tick(accounts)];
+          return change === undefined ? [this.#tick(accounts)] : this.#messages(change, accounts);
+        }),
+      ),
     );
   }
 
-  /** Every riser as of now, most urgent first. */
-  list(): RiserList {
+  /** Every riser of these accounts as of now, most urgent first. */
+  list(accounts: Accounts): RiserList {
     return {
-      position: this.#views.position()?.toString(),
+      position: this.position(accounts)?.toString(),
       at: this.#now(),
-      risers: this.#views.views().map(summaryOnTheWire).toSorted(byUrgency),
+      risers: this.#views
+        .views()
+        .filter(({ account }) => isAmong(accounts, account))
+        .map(summaryOnTheWire)
+        .toSorted(byUrgency),
     };
   }
 
+  /** The journal as these accounts know it: of what is recorded for others, it says nothing. */
+  position(accounts: Accounts): Position | undefined {
+    return accounts === 'all' ? this.#views.position() : this.#remembered.position(accounts);
+  }
+
   close(): void {
-    this.#remembering.unsubscribe();
+    this.#remembered.close();
   }
 
-  #opening(lastEventId: string | undefined): readonly LiveMessage[] {
-    if (lastEventId === undefined) return [this.#snapshot(), this.#tick()];
-    const missed = this.#missedSince(lastEventId);
-    if (typeof missed === 'string') return [message('resync', { reason: missed }), this.#snapshot(), this.#tick()];
+  #opening(accounts: Accounts, lastEventId: string | undefined): readonly LiveMessage[] {
+    if (lastEventId === undefined) return [this.#snapshot(accounts), this.#tick(accounts)];
+    const missed = this.#missedSince(accounts, lastEventId);
+    if (typeof missed === 'string')
+      return [message('resync', { reason: missed }), this.#snapshot(accounts), this.#tick(accounts)];
     const resumed = message('resumed', { at: this.#now(), changes: missed.length });
-    return [resumed, ...newestOfEach(missed).map((change) => this.#riserMessage(change)), this.#tick()];
+    const newest = newestOfEach(missed).flatMap((change) => this.#messages(this.#tellable(change), accounts));
+    return [resumed, ...newest, this.#tick(accounts)];
   }
 
-  #missedSince(lastEventId: string): readonly RiserChange[] | LiveEvent<'resync'>['reason'] {
+  /** An id that was told under other accounts cannot be read under these, and so leads to a snapshot. */
+  #missedSince(accounts: Accounts, lastEventId: string): readonly RiserChange[] | MissedReason {
+    const seen = positionsFor(accounts).readOwn(lastEventId);
     const head = this.#views.position();
-    if (!/^\d{1,20}$/.test(lastEventId) || head === undefined || BigInt(lastEventId) > head) return 'unknown-position';
-    const seen = BigInt(lastEventId);
-    if (this.#floor !== undefined && seen < this.#floor) return 'too-old';
-    return this.#kept.filter(({ position }) => position > seen);
+    if (seen === undefined || head === undefined || seen > head) return 'unknown-position';
+    return this.#remembered.since(accounts, seen);
   }
 
-  #remember(change: RiserChange): void {
-    this.#kept.push(change);
-    if (this.#kept.length > keptChanges) this.#floor = this.#kept.shift()?.position;
-  }
-
-  #snapshot(): LiveMessage {
-    const list = this.list();
-    return message('snapshot', list, list.position);
-  }
-
-  #riserMessage({ key, position }: RiserChange): LiveMessage {
-    const view = this.#views.view(key);
+  #messages({ key, position, riser }: TellableChange, accounts: Accounts): readonly LiveMessage[] {
+    if (!isAmong(accounts, key.account)) return [];
     // A riser that has just lost its profile is no longer in the list; the list says so.
-    if (view === undefined) return this.#snapshot();
-    const text = position.toString();
-    return message('riser', { position: text, at: this.#now(), riser: summaryOnTheWire(view) }, text);
+    if (riser === undefined) return [this.#snapshot(accounts)];
+    const text = positionsFor(accounts).write(position);
+    return [message('riser', { position: text, at: this.#now(), riser }, text)];
   }
 
-  #tick(): LiveMessage {
-    const position = this.#views.position()?.toString();
+  #tellable(change: RiserChange): TellableChange {
+    const view = this.#views.view(change.key);
+    return { ...change, riser: view === undefined ? undefined : summaryOnTheWire(view) };
+  }
+
+  #snapshot(accounts: Accounts): LiveMessage {
+    const position = this.#positionText(accounts);
+    return message('snapshot', { ...this.list(accounts), position }, position);
+  }
+
+  #tick(accounts: Accounts): LiveMessage {
+    const position = this.#positionText(accounts);
     return message('tick', { at: this.#now(), position, following: this.#views.following() });
+  }
+
+  #positionText(accounts: Accounts): string | undefined {
+    const position = this.position(accounts);
+    return position === undefined ? undefined : positionsFor(accounts).write(position);
   }
 
   #now(): string {
@@ -122,5 +155,10 @@ function newestOfEach(changes: readonly RiserChange[]): readonly RiserChange[] {
   }
   return [...newest.values()];
 }
+
+const isSame = (left: Accounts | undefined, right: Accounts): boolean =>
+  left === undefined || left === 'all' || right === 'all'
+    ? left === right
+    : left.size === right.size && [...left].every((account) => right.has(account));
 
 const nameOf = ({ account, riser }: RiserKey): string => `${account}/${riser}`;

@@ -5,6 +5,9 @@ import type { LiveMessage } from './live-hub.ts';
 /** The most pages that may listen at once. A choice of this project: a control room and its deputies, many times over. */
 export const readersLimit = 200;
 
+/** The most pages one person may have listen at once. A choice of this project: several screens, each with many tabs. */
+export const readersPerPersonLimit = 40;
+
 /** So much may wait for a reader before it is cut off. A choice of this project: several snapshots of a large fleet. */
 export const readerBuffer_bytes = 1_000_000;
 
@@ -13,7 +16,7 @@ const retry_ms = 500;
 
 /** The pages that listen. A slow one is cut off, counted and told of; it finds out by the cut and asks anew. */
 export class LiveReaders {
-  readonly #open = new Map<ServerResponse, Subscription>();
+  readonly #open = new Map<ServerResponse, { readonly who: string; readonly subscription: Subscription }>();
   readonly #onDrop: (waiting_bytes: number) => void;
   #droppedSlow = 0;
 
@@ -29,12 +32,14 @@ export class LiveReaders {
     return this.#droppedSlow;
   }
 
-  get isFull(): boolean {
-    return this.#open.size >= readersLimit;
+  /** Whether one more is too many, in all or for this person: nobody keeps the others out with pages of their own. */
+  isFullFor(name: string): boolean {
+    const own = [...this.#open.values()].filter(({ who }) => who === name).length;
+    return this.#open.size >= readersLimit || own >= readersPerPersonLimit;
   }
 
   /** Writes the events to the response until either side ends. */
-  add(response: ServerResponse, messages: Observable<LiveMessage>): void {
+  add(response: ServerResponse, messages: Observable<LiveMessage>, who: string): void {
     response.writeHead(200, {
       'content-type': 'text/event-stream; charset=utf-8',
       'cache-control': 'no-store, no-transform',
@@ -49,7 +54,7 @@ export class LiveReaders {
       error: () => response.destroy(),
       complete: () => response.end(),
     });
-    this.#open.set(response, subscription);
+    this.#open.set(response, { who, subscription });
     if (response.destroyed) this.#remove(response);
   }
 
@@ -70,7 +75,7 @@ export class LiveReaders {
   }
 
   #remove(response: ServerResponse): void {
-    this.#open.get(response)?.unsubscribe();
+    this.#open.get(response)?.subscription.unsubscribe();
     this.#open.delete(response);
   }
 }

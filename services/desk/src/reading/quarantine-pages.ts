@@ -1,9 +1,10 @@
-import type { Quarantined, QuarantinePage } from '@tidemark/api';
+import type { Accounts, Quarantined, QuarantinePage } from '@tidemark/api';
 import { moment } from '@tidemark/api';
-import type { Position, RecordedEvent } from '@tidemark/journal';
+import type { RecordedEvent } from '@tidemark/journal';
 import { streamPrefix } from '@tidemark/journal';
 import { formatInstant } from '@tidemark/kernel';
 import { z } from 'zod';
+import type { WirePositions } from '../access/wire-positions.ts';
 import { readPage } from './page.ts';
 import type { PageRequest, StreamReader } from './page.ts';
 import { payloadExcerpt } from './payload-excerpt.ts';
@@ -18,13 +19,29 @@ const stored = z.object({
   omitted_bytes: z.number().int().nonnegative().optional(),
 });
 
-/** A page of the quarantine of all risers, newest first. */
-export async function quarantinePageOf(reader: StreamReader, request: PageRequest): Promise<QuarantinePage> {
-  const after = request.cursor === undefined ? {} : { after: BigInt(request.cursor) as Position };
+/** Whose quarantine is read. What nobody could claim is told to who sees everything. */
+export interface QuarantineReader {
+  readonly accounts: Accounts;
+  readonly positions: WirePositions;
+}
+
+/** A page of the quarantine of these accounts, newest first. A cursor that was never told is as one past the end. */
+export async function quarantinePageOf(
+  reader: StreamReader,
+  request: PageRequest,
+  { accounts, positions }: QuarantineReader,
+): Promise<QuarantinePage> {
+  const cursor = request.cursor === undefined ? undefined : positions.read(request.cursor);
+  if (request.cursor !== undefined && cursor === undefined) return { items: [] };
+  const after = cursor === undefined ? {} : { after: cursor };
+  const prefixes =
+    accounts === 'all'
+      ? [streamPrefix('quarantine')]
+      : [...accounts].map((account) => streamPrefix('quarantine', account));
   const page = await readPage(
     reader.readAll({
       direction: 'backward',
-      prefixes: [streamPrefix('quarantine')],
+      prefixes,
       limit: request.limit + 1,
       ...after,
     }),
@@ -33,7 +50,7 @@ export async function quarantinePageOf(reader: StreamReader, request: PageReques
   const last = page.items.at(-1);
   return {
     items: page.items.map(quarantinedOf),
-    ...(page.following === undefined || last === undefined ? {} : { next: last.position.toString() }),
+    ...(page.following === undefined || last === undefined ? {} : { next: positions.write(last.position) }),
   };
 }
 

@@ -5,12 +5,14 @@ import type { RiserKey } from '@tidemark/api';
 export type Address =
   | { readonly screen: 'watch'; readonly key: RiserKey | undefined; readonly finding?: string; readonly asOf?: string }
   | { readonly screen: 'events'; readonly key: RiserKey }
-  | { readonly screen: 'quarantine' };
+  | { readonly screen: 'quarantine' }
+  | { readonly screen: 'people' }
+  | { readonly screen: 'me' };
 
 /** Reads an address; what is not one of ours shows the watch. */
 export function readAddress(path: string, search: string): Address {
   const [first, account, riser] = path.split('/').filter(Boolean).map(decodeURIComponent);
-  if (first === 'quarantine') return { screen: 'quarantine' };
+  if (first === 'quarantine' || first === 'people' || first === 'me') return { screen: first };
   const key = account !== undefined && riser !== undefined ? { account, riser } : undefined;
   if (first === 'events' && key !== undefined) return { screen: 'events', key };
   const query = new URLSearchParams(search);
@@ -26,8 +28,8 @@ export function readAddress(path: string, search: string): Address {
 
 /** Writes an address as a path with its query. */
 export function pathOf(address: Address): string {
-  if (address.screen === 'quarantine') return '/quarantine';
   if (address.screen === 'events') return `/events/${address.key.account}/${address.key.riser}`;
+  if (address.screen !== 'watch') return `/${address.screen}`;
   if (address.key === undefined) return '/';
   const query = new URLSearchParams();
   if (address.finding !== undefined) query.set('finding', address.finding);

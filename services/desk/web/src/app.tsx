@@ -1,6 +1,9 @@
 import { useEffect } from 'react';
 import type { Address } from './address.ts';
 import { keyText, useAddress } from './address.ts';
+import { MeScreen } from './access/me-screen.tsx';
+import { PeopleScreen } from './access/people-screen.tsx';
+import { SessionBand } from './access/who-is-here.tsx';
 import { Header } from './header.tsx';
 import { ConnectionBand } from './live/connection-state.tsx';
 import { useLive } from './live/use-live.ts';
@@ -25,6 +28,7 @@ export function App() {
       <HatchDefinition />
       <Header address={address} zone={zone} />
       <ConnectionBand />
+      <SessionBand />
       <div id="content" className="content">
         <Screen address={address} zone={zone} />
       </div>
@@ -40,12 +44,16 @@ function Screen({ address, zone }: { readonly address: Address; readonly zone: s
       return <EventsScreen riserKey={address.key} zone={zone} />;
     case 'quarantine':
       return <QuarantineScreen zone={zone} />;
+    case 'people':
+      return <PeopleScreen zone={zone} />;
+    case 'me':
+      return <MeScreen />;
   }
 }
 
 /** The zone of the riser that is looked at; else that of all sites where they share one; else this machine's. */
 function zoneOf(address: Address, risers: ReturnType<typeof useLive>['risers']): string {
-  const key = address.screen === 'quarantine' ? undefined : address.key;
+  const key = 'key' in address ? address.key : undefined;
   const opened = key === undefined ? undefined : risers.find((riser) => keyText(riser) === keyText(key));
   if (opened !== undefined) return opened.site.timeZone;
   const zones = new Set(risers.map(({ site }) => site.timeZone));
@@ -53,7 +61,9 @@ function zoneOf(address: Address, risers: ReturnType<typeof useLive>['risers']):
   return zones.size === 1 && only !== undefined ? only : Intl.DateTimeFormat().resolvedOptions().timeZone;
 }
 
+const screenNames = { quarantine: 'Quarantine', people: 'People', me: 'Your account' } as const;
+
 function titleOf(address: Address, urgent: number): string {
-  const name = address.screen === 'quarantine' ? 'Quarantine' : (address.key?.riser ?? 'Watch');
+  const name = 'key' in address ? (address.key?.riser ?? 'Watch') : screenNames[address.screen];
   return `${urgent > 0 ? `(${urgent} now) ` : ''}${name}, Tidemark`;
 }

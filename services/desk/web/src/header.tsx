@@ -1,14 +1,16 @@
+import { useMayUse } from './access/use-who.ts';
+import { WhoIsHere } from './access/who-is-here.tsx';
 import type { Address } from './address.ts';
-import { setAuthor, useAuthor } from './author.ts';
 import { ConnectionState } from './live/connection-state.tsx';
 import { useLive, useMachineTime_ms } from './live/use-live.ts';
 import { Go } from './parts/go.tsx';
 import { Keys } from './parts/keys.tsx';
 import { clockTime, town, utc } from './time.ts';
-import { authorFieldId } from './use-command.ts';
 
 /** The name of the page, where one may go, the time, whether what is shown is true now, and who acts. */
 export function Header({ address, zone }: { readonly address: Address; readonly zone: string }) {
+  const seesQuarantine = useMayUse('listQuarantine');
+  const administers = useMayUse('listUsers');
   return (
     <header className="header">
       <Go to={{ screen: 'watch', key: undefined }} className="wordmark">
@@ -18,13 +20,20 @@ export function Header({ address, zone }: { readonly address: Address; readonly 
         <Go to={{ screen: 'watch', key: undefined }} current={address.screen === 'watch' ? 'page' : undefined}>
           Watch
         </Go>
-        <Go to={{ screen: 'quarantine' }} current={address.screen === 'quarantine' ? 'page' : undefined}>
-          Quarantine
-        </Go>
+        {seesQuarantine && (
+          <Go to={{ screen: 'quarantine' }} current={address.screen === 'quarantine' ? 'page' : undefined}>
+            Quarantine
+          </Go>
+        )}
+        {administers && (
+          <Go to={{ screen: 'people' }} current={address.screen === 'people' ? 'page' : undefined}>
+            People
+          </Go>
+        )}
       </nav>
       <Clock zone={zone} />
       <ConnectionState />
-      <Author />
+      <WhoIsHere />
       <Keys address={address} />
     </header>
   );
@@ -38,27 +47,6 @@ function Clock({ zone }: { readonly zone: string }) {
     <p className="clock" title={utc(now_ms)}>
       <strong>{clockTime(now_ms, zone)}</strong> {town(zone)}
       <span className="utc">{clockTime(now_ms, 'UTC')} UTC</span>
-    </p>
-  );
-}
-
-function Author() {
-  const name = useAuthor();
-  return (
-    <p className="author">
-      <label htmlFor={authorFieldId}>Acting as</label>
-      <input
-        id={authorFieldId}
-        value={name}
-        maxLength={80}
-        autoComplete="name"
-        placeholder="your name"
-        aria-describedby="no-login"
-        onChange={(event) => {
-          setAuthor(event.target.value);
-        }}
-      />
-      <span id="no-login">no login yet</span>
     </p>
   );
 }

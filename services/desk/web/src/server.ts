@@ -1,5 +1,5 @@
 import type { Answer, CommandRequest, Problem, RiserEvent, RiserKey, Route, RouteName } from '@tidemark/api';
-import { intentHeader, pathTo, problem, routes } from '@tidemark/api';
+import { intentHeader, pathTo, problem, routes, tokenHeader } from '@tidemark/api';
 
 /** The station refused or failed; `problem` says which. */
 export class StationRefused extends Error {
@@ -19,6 +19,20 @@ export class StationUnreachable extends Error {
   readonly code = 'station-unreachable';
 }
 
+/** The session that the page speaks in. The cookie goes by itself; the token is what a foreign page cannot know. */
+interface Speaking {
+  readonly token: string;
+  /** Called when the station says that nobody is logged in any more. */
+  readonly onEnded: () => void;
+}
+
+let speaking: Speaking | undefined;
+
+/** From now on the page speaks in this session, or in none. */
+export function speakAs(session: Speaking | undefined): void {
+  speaking = session;
+}
+
 interface Question {
   readonly params?: Readonly<Record<string, string>>;
   readonly query?: Readonly<Record<string, string | number | undefined>>;
@@ -33,7 +47,10 @@ export async function ask<Name extends RouteName>(name: Name, question: Question
   const answer: unknown = await response.json().catch(() => undefined);
   if (!response.ok) {
     const told = problem.safeParse(answer);
-    if (told.success) throw new StationRefused(told.data);
+    if (told.success) {
+      if (told.data.code === 'not-logged-in') speaking?.onEnded();
+      throw new StationRefused(told.data);
+    }
     throw new StationUnreachable(`the station answered ${response.status}`);
   }
   const parsed = route.answer.schema?.safeParse(answer);
@@ -51,12 +68,17 @@ async function send(route: Route, { params, query = {}, body, signal }: Question
       ...(signal === undefined ? {} : { signal }),
       ...(body === undefined
         ? {}
-        : { body: JSON.stringify(body), headers: { 'content-type': 'application/json', [intentHeader]: 'desk' } }),
+        : { body: JSON.stringify(body), headers: { 'content-type': 'application/json', ...deliberate() } }),
     });
   } catch (cause) {
     throw new StationUnreachable('the station cannot be reached', { cause });
   }
 }
+
+const deliberate = (): Readonly<Record<string, string>> => ({
+  [intentHeader]: 'desk',
+  ...(speaking === undefined ? {} : { [tokenHeader]: speaking.token }),
+});
 
 /** Gives a command for a riser. */
 export const give = (key: RiserKey, body: CommandRequest) => ask('giveCommand', { params: key, body });

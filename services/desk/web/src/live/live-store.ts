@@ -30,8 +30,13 @@ const watch_ms = 150;
 /** A new attempt is made this long after the last, while the connection is lost. */
 const retry_ms = 1_500;
 
-/** Told of each riser that changed, or of all (undefined). */
-export type OnChange = (key: string | undefined) => void;
+/** Who is told what. */
+export interface LiveListener {
+  /** A riser changed, or all of them (undefined). */
+  readonly onChange: (key: string | undefined) => void;
+  /** Nothing is heard, and another attempt is made: the session may be the reason. */
+  readonly onSilence: () => void;
+}
 
 /** Listens to the station. A cut is noticed by silence, not only by what the browser reports. */
 export class LiveStore {
@@ -40,12 +45,19 @@ export class LiveStore {
   #openedAt_ms = 0;
   #lostSince_ms: number | undefined;
   readonly #told = new Set<() => void>();
-  readonly #onChange: OnChange;
+  readonly #listener: LiveListener;
+  readonly #watching: ReturnType<typeof setInterval>;
 
-  constructor(onChange: OnChange) {
-    this.#onChange = onChange;
+  constructor(listener: LiveListener) {
+    this.#listener = listener;
     this.#open();
-    setInterval(() => this.#watch(), watch_ms);
+    this.#watching = setInterval(() => this.#watch(), watch_ms);
+  }
+
+  close(): void {
+    clearInterval(this.#watching);
+    this.#source?.close();
+    this.#source = undefined;
   }
 
   readonly state = (): LiveState => this.#state;
@@ -67,12 +79,12 @@ export class LiveStore {
     this.#on(source, 'snapshot', ({ risers }) => {
       this.#set({ risers });
       this.#comeBack('unknown');
-      this.#onChange(undefined);
+      this.#listener.onChange(undefined);
     });
     this.#on(source, 'riser', ({ riser }) => {
       const others = this.#state.risers.filter((each) => keyText(each) !== keyText(riser));
       this.#set({ risers: [...others, riser].toSorted(byUrgency) });
-      this.#onChange(keyText(riser));
+      this.#listener.onChange(keyText(riser));
     });
     this.#on(source, 'resumed', ({ changes }) => {
       this.#comeBack(changes);
@@ -114,6 +126,7 @@ export class LiveStore {
   #retry(now: number): void {
     const waiting = this.#source?.readyState === EventSource.CONNECTING;
     if (waiting && now - this.#openedAt_ms < retry_ms * 4) return;
+    this.#listener.onSilence();
     this.#open();
   }
 

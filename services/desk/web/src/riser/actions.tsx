@@ -13,7 +13,7 @@ interface Props {
 
 /** The one or two things to do from here, and the caution that belongs to them. */
 export function Actions({ view, finding, isPast }: Props) {
-  const { command, needsName, isBusy, isCut, failure } = useCommand(view);
+  const { command, may, isBusy, isCut, failure } = useCommand(view);
   const [declaring, setDeclaring] = useState(false);
   if (isPast)
     return (
@@ -25,7 +25,7 @@ export function Actions({ view, finding, isPast }: Props) {
   return (
     <div className="actions">
       <div className="buttons">
-        {unanswered !== undefined && (
+        {unanswered !== undefined && may('acknowledge') && (
           <button
             type="button"
             className="primary"
@@ -36,27 +36,28 @@ export function Actions({ view, finding, isPast }: Props) {
             {isBusy && !isCut ? 'Recording' : 'Acknowledge'}
           </button>
         )}
-        {view.test?.origin === 'station' && (
+        {view.test?.origin === 'station' && may('test-end') && (
           <button type="button" disabled={isBusy} onClick={() => command({ command: 'test-end' })}>
             End the test
           </button>
         )}
-        {view.impairment !== undefined && (
+        {view.impairment !== undefined && may('impairment-end') && (
           <button type="button" disabled={isBusy} onClick={() => command({ command: 'impairment-end' })}>
             End the impairment
           </button>
         )}
-        <button type="button" aria-expanded={declaring} data-key="t" onClick={() => setDeclaring(!declaring)}>
-          Declare
-        </button>
+        {(may('test-begin') || may('impairment-begin')) && (
+          <button type="button" aria-expanded={declaring} data-key="t" onClick={() => setDeclaring(!declaring)}>
+            Declare
+          </button>
+        )}
       </div>
-      {unanswered !== undefined && (
+      {unanswered !== undefined && may('acknowledge') && (
         <p className="soft what-happens">
           Records that you have seen “{unanswered.code.replaceAll('-', ' ')}”. It mends nothing.
         </p>
       )}
       {isCut && <p className="needs-name">Nothing can be recorded while the connection is lost.</p>}
-      {needsName && <p className="soft">Give your name above first: it goes into the record.</p>}
       {failure !== null && <Failure of={failure} />}
       {finding !== undefined && finding.caution !== '' && <p className="caution">{finding.caution}</p>}
       {declaring && <Declare view={view} onDone={() => setDeclaring(false)} />}

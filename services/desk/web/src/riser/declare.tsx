@@ -6,18 +6,18 @@ import { useCommand } from '../use-command.ts';
 
 /** Announces a test or an impairment, in place, naming what that does. */
 export function Declare({ view, onDone }: { readonly view: RiserView; readonly onDone: () => void }) {
-  const { command, needsName, isBusy, failure } = useCommand(view);
+  const { command, may, isBusy, failure } = useCommand(view);
   const [minutes, setMinutes] = useState(30);
   const [reason, setReason] = useState('');
   const announce = (event: SyntheticEvent) => {
     event.preventDefault();
     command({ command: 'test-begin', forSeconds: minutes * 60, expect: ['waterflow'] });
-    if (!needsName) onDone();
+    onDone();
   };
   const declare = (event: SyntheticEvent) => {
     event.preventDefault();
     command({ command: 'impairment-begin', kind: 'planned', reason });
-    if (!needsName) onDone();
+    onDone();
   };
   return (
     <div className="declare">
@@ -40,7 +40,7 @@ export function Declare({ view, onDone }: { readonly view: RiserView; readonly o
           Begin the test
         </button>
       </form>
-      {view.impairment === undefined && (
+      {view.impairment === undefined && may('impairment-begin') && (
         <form onSubmit={declare}>
           <label>
             Out of service, because

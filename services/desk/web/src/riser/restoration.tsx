@@ -1,5 +1,6 @@
 import type { RestorationStep, RiserView } from '@tidemark/api';
 import { useState } from 'react';
+import { useMay } from '../access/use-who.ts';
 import { Failure } from '../parts/failure.tsx';
 import { dayAndTime, untilOrLate } from '../time.ts';
 import { useCommand } from '../use-command.ts';
@@ -37,7 +38,8 @@ export function Restoration({ view, now_ms, isPast }: Props) {
 }
 
 function Step({ step, view, now_ms, isPast }: Props & { readonly step: RestorationStep }) {
-  const mayConfirm = !isPast && step.status === 'cannot-be-seen' && step.confirmedBy === undefined;
+  const may = useMay(view.account);
+  const mayConfirm = !isPast && may('confirm') && step.status === 'cannot-be-seen' && step.confirmedBy === undefined;
   return (
     <li className={step.status}>
       <StepMark status={step.status} />
@@ -65,7 +67,7 @@ function Step({ step, view, now_ms, isPast }: Props & { readonly step: Restorati
 
 /** Two strokes, in place: the second names what goes into the record. */
 function Confirm({ step, view }: { readonly step: RestorationStep; readonly view: RiserView }) {
-  const { command, needsName, isBusy, failure } = useCommand(view);
+  const { command, isBusy, failure } = useCommand(view);
   const [asking, setAsking] = useState(false);
   if (!asking)
     return (
@@ -81,7 +83,6 @@ function Confirm({ step, view }: { readonly step: RestorationStep; readonly view
   return (
     <div className="confirm">
       <p>Record that somebody on site saw: {step.title.toLowerCase()}? It cannot be taken back.</p>
-      {needsName && <p className="needs-name">Give your name above first.</p>}
       {failure !== null && <Failure of={failure} />}
       <button
         type="button"

@@ -1,11 +1,9 @@
 import type { RiserKey } from '@tidemark/api';
-import { useQuery } from '@tanstack/react-query';
 import { useEffect, useRef } from 'react';
 import type { Address } from '../address.ts';
 import { goTo } from '../address.ts';
 import { useLive, useStationTime_ms } from '../live/use-live.ts';
 import { RiserPane } from '../riser/riser-pane.tsx';
-import { ask } from '../server.ts';
 import { dayAndTime } from '../time.ts';
 import { Fleet, FleetBySite } from './fleet.tsx';
 import { Queue } from './queue.tsx';
@@ -33,7 +31,6 @@ export function WatchScreen({ address }: { readonly address: Watch }) {
             <FleetBySite risers={quiet} />
           </>
         )}
-        <Notice />
       </section>
       {address.key === undefined ? (
         <Quiet isKnown={connection !== 'connecting'} asking={asking.length} />
@@ -41,20 +38,6 @@ export function WatchScreen({ address }: { readonly address: Watch }) {
         <RiserPane address={{ ...address, key: address.key }} key={`${address.key.account}/${address.key.riser}`} />
       )}
     </main>
-  );
-}
-
-/** Who may read and command, said plainly as long as there is no login. */
-function Notice() {
-  const { data } = useQuery({ queryKey: ['health'], queryFn: ({ signal }) => ask('getHealth', { signal }) });
-  if (data === undefined) return null;
-  return (
-    <p className="notice">
-      {data.reach === 'this-machine'
-        ? 'No login on this station: it answers this computer only.'
-        : `No login on this station, and it answers at ${data.listensOn}: whoever reaches that may read and command.`}{' '}
-      What you do carries the name you give.
-    </p>
   );
 }
 

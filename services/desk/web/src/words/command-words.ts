@@ -20,6 +20,8 @@ export function commandWords(command: RiserCommand): string {
       return `shelved ${targetWords(command)} for ${speakDuration(command.forSeconds * 1_000)}: ${command.reason}`;
     case 'unshelve':
       return `took ${targetWords(command)} off the shelf`;
+    case 'check-answered':
+      return `answered the check ${command.check.replaceAll('-', ' ')}: ${command.found}`;
     case 'note':
       return `noted: ${command.text}`;
     case 'call-recorded': {
