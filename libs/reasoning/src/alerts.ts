@@ -105,7 +105,8 @@ const looksAlike = (seen: Picture | undefined, picture: Picture): boolean =>
 function compareSignals(writing: Writing, picture: Picture, now: Instant): void {
   const known = new Map([...writing.book.values()].map((alert) => [alert.key, alert]));
   const standing = new Set<string>();
-  for (const [key, point] of picture.points) {
+  for (const point of picture.points) {
+    const { key } = point;
     const subject = point.state === 'active' ? subjectOf(key, point) : undefined;
     if (subject === undefined) continue;
     standing.add(subject.key);
@@ -126,7 +127,7 @@ function compareSignals(writing: Writing, picture: Picture, now: Instant): void 
   for (const { key, class: alertClass, aside } of known.values()) {
     if (!key.startsWith(alertKeyOf('')) || standing.has(key)) continue;
     writing.ask({ type: 'condition-ended', key, at: now });
-    const point = picture.points.get(key.slice(alertKeyOf('').length));
+    const point = picture.points.find((each) => alertKeyOf(each.key) === key);
     const isStillAside = point !== undefined && asideOf(picture, point, now) !== undefined;
     if (aside !== undefined && !isStillAside) writing.ask({ type: 'take-back', key, at: now });
     if (alertClass === 'alarm' && !picture.resetOwed) writing.ask({ type: 'latch-released', key, at: now });
@@ -143,11 +144,11 @@ function pulse(
   { picture, now }: { readonly picture: Picture; readonly now: Instant },
 ): void {
   if (content.kind !== 'contact' || content.state !== 'active' || alertClassOf(content.name) === undefined) return;
-  const [key, point] =
-    [...picture.points].find(
-      ([, each]) => each.signal === content.name && (number === undefined || each.point === number),
-    ) ?? [];
-  if (key === undefined || point === undefined || point.state === 'active') return;
+  const point = picture.points.find(
+    (each) => each.signal === content.name && (number === undefined || each.point === number),
+  );
+  if (point === undefined || point.state === 'active') return;
+  const { key } = point;
   const subject = subjectOf(key, point);
   if (subject === undefined || asideOf(picture, point, now) !== undefined) return;
   writing.ask({ type: 'condition-began', id: alertIdOf(picture.profile, content.name, key, now), subject, at: now });
@@ -215,9 +216,9 @@ function acknowledge(
       keys.has(finding.id) ? finding.evidence.map(({ id }) => id) : [],
     ),
   );
-  const points = [...twin.riser.picture.points]
-    .filter(([, { state, since }]) => state === 'active' && since !== undefined && cited.has(since.ref.id))
-    .map(([key]) => alertKeyOf(key));
+  const points = twin.riser.picture.active
+    .filter(({ since }) => since !== undefined && cited.has(since.ref.id))
+    .map(({ key }) => alertKeyOf(key));
   const signals = [...writing.book.values()].filter(({ key }) => points.includes(key)).map(({ id }) => ({ id }));
   for (const each of [choice, ...signals]) writing.ask({ type: 'acknowledge', choice: each, by, at });
 }

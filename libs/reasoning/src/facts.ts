@@ -26,11 +26,11 @@ export interface Facts {
   readonly release: ReleaseFact | undefined;
   readonly flow: Flow | undefined;
   readonly closing: Closing | undefined;
-  readonly sources: ReadonlyMap<string, SourceClock>;
+  readonly sources: readonly SourceClock[];
 }
 
 /** Gathers the facts once per change of the story. */
-export function factsOf(picture: Picture, sources: ReadonlyMap<string, SourceClock>, learned: Learned): Facts {
+export function factsOf(picture: Picture, sources: readonly SourceClock[], learned: Learned): Facts {
   const { profile, episode } = picture;
   const spans = spansOf(profile, learned);
   return {

@@ -173,7 +173,7 @@ const deviceRestored: StepRule = (facts) => {
 };
 
 const restorals = (facts: Facts): readonly EventReference[] =>
-  [...facts.picture.points.values()].flatMap(({ signal, state, since }) =>
+  facts.picture.points.flatMap(({ signal, state, since }) =>
     classOf(signal) === 'alarm' && signal !== 'waterflow' && state === 'restored' && since !== undefined
       ? [since.ref]
       : [],

@@ -69,7 +69,7 @@ function phaseSentence(facts: Facts, phase: Phase): string {
 function impairedSentence(facts: Facts): string {
   const declared = facts.picture.impairments.find(({ end }) => end === undefined);
   if (declared !== undefined) return `Declared impaired (${declared.kind}): ${declared.reason}.`;
-  const standing = [...facts.picture.points.values()].find(({ state }) => state === 'active');
+  const standing = facts.picture.active[0];
   return standing?.since === undefined
     ? 'The riser is not in its normal state.'
     : `${sentence(standing.label)} is off normal since ${timeOf(facts, standing.since)}.`;
@@ -84,11 +84,11 @@ export function episodeOf(facts: Facts, phase: Phase, findings: readonly Finding
     began: episode.begin.ref.at,
     opener: episode.opener,
     headline: headlineOf(facts, phase, findings),
-    story: episode.events.map((evidence) => ({
+    story: facts.picture.chronicle.events.map((evidence) => ({
       at: evidence.at,
       text: `${timeOf(facts, evidence)} ${plainNames[evidence.what] ?? evidence.what}, ${speakDuration(evidence.at - episode.begin.ref.at)} after it began`,
       evidence,
     })),
-    eventCount: episode.eventCount,
+    eventCount: facts.picture.chronicle.eventCount,
   };
 }

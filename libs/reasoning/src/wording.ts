@@ -29,7 +29,7 @@ export const at = (facts: Facts, moment: Instant): string => clockTime(moment, f
 
 /** The name the site gave a point of that signal, in the middle of a sentence. */
 export function nameOf(facts: Facts, reference: EventReference): string {
-  const point = [...facts.picture.points.values()].find(
+  const point = facts.picture.points.find(
     ({ signal, since, heard }) =>
       signal === reference.what && (since?.ref.id === reference.id || heard?.ref.id === reference.id),
   );

@@ -1,7 +1,10 @@
 import { pushed } from './bounded.ts';
-import type { Episode, Mark, Picture } from './picture.ts';
+import type { Chronicle, Episode, Mark, Picture } from './picture.ts';
 import { pictureLimits } from './picture.ts';
 import { nothingDeparts } from './service.ts';
+
+/** No episode is open. */
+export const emptyChronicle: Chronicle = { events: [], eventCount: 0 };
 
 /** Opens an episode with its first departure from in-service, or joins the open one. */
 export function openEpisode(picture: Picture, opener: Episode['opener'], mark: Mark): Picture {
@@ -9,14 +12,13 @@ export function openEpisode(picture: Picture, opener: Episode['opener'], mark: M
   return {
     ...picture,
     resetOwed: false,
+    chronicle: { events: [mark.ref], eventCount: 1 },
     episode: {
       id: mark.ref.id,
       begin: mark,
       opener,
       end: undefined,
       alarmed: false,
-      events: [mark.ref],
-      eventCount: 1,
       releases: [],
       flows: [],
       resets: [],
@@ -35,13 +37,16 @@ export function openEpisode(picture: Picture, opener: Episode['opener'], mark: M
 export function inEpisode(picture: Picture, mark: Mark): Picture {
   const { episode } = picture;
   if (episode === undefined || episode.end !== undefined) return picture;
-  const events = pushed(episode.events, mark.ref, pictureLimits.events);
-  return { ...picture, episode: { ...episode, events, eventCount: episode.eventCount + 1 } };
+  const { events, eventCount } = picture.chronicle;
+  return {
+    ...picture,
+    chronicle: { events: pushed(events, mark.ref, pictureLimits.events), eventCount: eventCount + 1 },
+  };
 }
 
 /** Ends the open episode when nothing departs from in-service any more. */
 export function closeEpisode(picture: Picture, mark: Mark): Picture {
   const { episode } = picture;
   if (episode === undefined || episode.end !== undefined || !nothingDeparts(picture, mark.order_ms)) return picture;
-  return { ...picture, episode: { ...episode, end: mark } };
+  return { ...picture, episode: { ...episode, end: mark }, chronicle: emptyChronicle };
 }

@@ -25,7 +25,7 @@ export type { Profile, ProfilePoint } from './profile.ts';
 export { receivedSignal } from './received-signal.ts';
 export { latchedAlarm } from './reset.ts';
 export { evolve, initialRiser } from './riser.ts';
-export type { Entry, Lateness, RiserState } from './riser.ts';
+export type { RiserState } from './riser.ts';
 export { inService, nothingDeparts, openImpairment, openTest } from './service.ts';
 export type { MissingRange, SourceClock } from './source-clock.ts';
 export { runOn } from './tell.ts';

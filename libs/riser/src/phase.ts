@@ -50,6 +50,9 @@ export function inferredRelease(picture: Picture, order_ms: number): Mark | unde
   return alarm.order_ms + done_ms <= order_ms ? alarm : undefined;
 }
 
+const pointReleases = ({ points }: Picture, key: string): boolean =>
+  points.some((point) => point.key === key && point.releases);
+
 /** The first initiating alarm, by a point that releases, since the last reset that was not early. */
 export function releasingAlarm(picture: Picture): Mark | undefined {
   const { episode } = picture;
@@ -57,7 +60,7 @@ export function releasingAlarm(picture: Picture): Mark | undefined {
   const lastGood = episode.resets.findLast(({ early }) => early.length === 0);
   let first: Mark | undefined;
   for (const [key, mark] of episode.initiated) {
-    if (picture.points.get(key)?.releases !== true) continue;
+    if (!pointReleases(picture, key)) continue;
     if (mark.order_ms > (lastGood?.mark.order_ms ?? -Infinity) && mark.order_ms < (first?.order_ms ?? Infinity))
       first = mark;
   }

@@ -17,6 +17,8 @@ export interface Mark {
 
 /** What is known of one point of the profile, or of one signal of the panel. */
 export interface PointState {
+  /** Its name among the points of a picture. */
+  readonly key: string;
   /** The profile's number; absent for signals of the panel and trouble classes, which need no point. */
   readonly point: number | undefined;
   readonly signal: ContactName;
@@ -33,6 +35,8 @@ export interface PointState {
 
 /** A measured value, in SI. */
 export interface Reading {
+  /** Its name among the readings of a picture. */
+  readonly key: string;
   readonly name: ReadingName;
   readonly point: number | undefined;
   readonly si: number;
@@ -118,9 +122,6 @@ export interface Episode {
   readonly end: Mark | undefined;
   /** An alarm sounded or the release acted: then a reset is owed at the end. */
   readonly alarmed: boolean;
-  /** The newest of its events, for its story. */
-  readonly events: readonly EventReference[];
-  readonly eventCount: number;
   readonly releases: readonly Release[];
   readonly flows: readonly Flow[];
   readonly resets: readonly Reset[];
@@ -137,11 +138,22 @@ export interface Episode {
   readonly answers: ReadonlyMap<string, { readonly mark: Mark; readonly by: string; readonly found: string }>;
 }
 
+/** The events of an episode, for its telling; nothing is concluded from it. */
+export interface Chronicle {
+  /** The newest. */
+  readonly events: readonly EventReference[];
+  readonly eventCount: number;
+}
+
 /** The story so far, in the order in which it happened. Made by `tell`; never by a clock. */
 export interface Picture {
   readonly profile: Profile;
-  readonly points: ReadonlyMap<string, PointState>;
-  readonly readings: ReadonlyMap<string, Reading>;
+  /** Those of the profile in its order, then the panel's own and strangers as they were first heard. */
+  readonly points: readonly PointState[];
+  /** The points that are active, in the same order: most questions are about these few. */
+  readonly active: readonly PointState[];
+  /** The newest of each point, the point first heard first. */
+  readonly readings: readonly Reading[];
   /** The last valid signal of any kind. */
   readonly heard: Mark | undefined;
   readonly heardBesidesTest: Mark | undefined;
@@ -158,6 +170,8 @@ export interface Picture {
   readonly impairments: readonly Impairment[];
   /** The open episode, or the last one. */
   readonly episode: Episode | undefined;
+  /** What happened in the open episode; empty when none is open. */
+  readonly chronicle: Chronicle;
   /** The last reset of all, in an episode or not. */
   readonly lastReset: Reset | undefined;
   /** A reset is owed: an alarm or supervisory point restored, or an alarm sounded, after the last one. */

@@ -1,5 +1,5 @@
 import type { ContactName, SignalName } from '@tidemark/signals';
-import { classOf, isInitiating } from '@tidemark/signals';
+import { classOf, isInitiating, isReading } from '@tidemark/signals';
 import type { Picture, PointState } from './picture.ts';
 import type { Profile } from './profile.ts';
 import { labelOf } from './profile.ts';
@@ -14,14 +14,12 @@ export const needsPoint = (signal: SignalName): boolean => {
   return signalClass !== 'panel' && signalClass !== 'trouble';
 };
 
-const readingNames = new Set<SignalName>(['prime-pressure', 'supply-pressure', 'system-pressure', 'flow']);
-
 /** The points of a profile before anything was heard. */
-export function unseenPoints(profile: Profile): ReadonlyMap<string, PointState> {
-  const points = new Map<string, PointState>();
-  for (const point of profile.points) {
-    if (readingNames.has(point.signal) || !needsPoint(point.signal)) continue;
-    points.set(pointKey(point.signal, point.point), {
+export const unseenPoints = (profile: Profile): readonly PointState[] =>
+  profile.points
+    .filter(({ signal }) => !isReading(signal) && needsPoint(signal))
+    .map((point) => ({
+      key: pointKey(point.signal, point.point),
       point: point.point,
       signal: point.signal as ContactName,
       label: labelOf(point),
@@ -30,9 +28,21 @@ export function unseenPoints(profile: Profile): ReadonlyMap<string, PointState> 
       since: undefined,
       heard: undefined,
       activations: [],
-    });
-  }
-  return points;
+    }));
+
+/** What of a picture changes when a point said something: the point takes its place, or a new one comes last. */
+export function withPoint({ points, active }: Picture, after: PointState): Pick<Picture, 'points' | 'active'> {
+  const next = keyed(points, after);
+  const changes = after.state === 'active' || active.some(({ key }) => key === after.key);
+  return { points: next, active: changes ? next.filter(isActive) : active };
+}
+
+const isActive = ({ state }: PointState): boolean => state === 'active';
+
+/** Replaces the member of the same key, or adds one. */
+export function keyed<Item extends { readonly key: string }>(list: readonly Item[], item: Item): readonly Item[] {
+  const at = list.findIndex(({ key }) => key === item.key);
+  return at === -1 ? list.concat([item]) : list.with(at, item);
 }
 
 /** What a signal's point is, or why it is a stranger. */
@@ -44,10 +54,11 @@ export type Placed =
 export function placeSignal(profile: Profile, signal: SignalName, point: number | undefined): Placed {
   if (!needsPoint(signal)) return { found: true, key: signal, point: undefined };
   if (point === undefined) {
-    const candidates = profile.points.filter((each) => each.signal === signal);
-    const only = candidates.length === 1 ? candidates[0] : undefined;
-    return only === undefined
-      ? { found: false, installed: undefined, ambiguous: candidates.length > 1 }
+    const first = profile.points.findIndex((each) => each.signal === signal);
+    const only = profile.points[first];
+    if (only === undefined) return { found: false, installed: undefined, ambiguous: false };
+    return profile.points.some((each, index) => index > first && each.signal === signal)
+      ? { found: false, installed: undefined, ambiguous: true }
       : { found: true, key: pointKey(signal, only.point), point: only.point };
   }
   const installed = profile.points.find((each) => each.point === point);
@@ -57,25 +68,21 @@ export function placeSignal(profile: Profile, signal: SignalName, point: number 
 }
 
 /** The earliest still-active point of a kind, with when it became active. */
-export function firstActive(picture: Picture, accept: (point: PointState) => boolean): PointState | undefined {
+export function firstActive({ active }: Picture, accept: (point: PointState) => boolean): PointState | undefined {
   let first: PointState | undefined;
-  for (const point of picture.points.values())
-    if (point.state === 'active' && accept(point) && (first === undefined || since(point) < since(first)))
-      first = point;
+  for (const point of active) if (accept(point) && (first === undefined || since(point) < since(first))) first = point;
   return first;
 }
 
 const since = (point: PointState): number => point.since?.order_ms ?? 0;
 
-/** The active point of a signal, if any. */
-export function activePoint(picture: Picture, signal: ContactName): PointState | undefined {
-  for (const point of picture.points.values()) if (point.signal === signal && point.state === 'active') return point;
-  return undefined;
-}
+/** The active point of a signal, if any; the first of several. */
+export const activePoint = ({ active }: Picture, signal: ContactName): PointState | undefined =>
+  active.find((point) => point.signal === signal);
 
 /** Every active point that the predicate takes. */
-export const activePoints = (picture: Picture, accept: (point: PointState) => boolean): readonly PointState[] =>
-  [...picture.points.values()].filter((point) => point.state === 'active' && accept(point));
+export const activePoints = ({ active }: Picture, accept: (point: PointState) => boolean): readonly PointState[] =>
+  active.filter(accept);
 
 /** An initiating device in alarm. */
 export const initiatingActive = (picture: Picture): PointState | undefined =>

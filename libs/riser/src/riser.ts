@@ -1,40 +1,26 @@
 import type { Instant } from '@tidemark/kernel';
+import { pushed } from './bounded.ts';
+import type { Entry, Story } from './chapters.ts';
+import { entriesOf, place, pruned, retold } from './chapters.ts';
 import type { EventReference, RiserEvent } from './event.ts';
-import type { Mark, Picture } from './picture.ts';
 import type { Profile } from './profile.ts';
 import type { SourceClock, Timing } from './source-clock.ts';
-import { countSequence, newSession, timeSignal } from './source-clock.ts';
+import { blankClock, countSequence, newSession, timeSignal } from './source-clock.ts';
 import type { StoryEvent } from './tell.ts';
-import { blankPicture, tell } from './tell.ts';
-
-/** One told event and where it stands in the story. */
-export interface Entry {
-  readonly event: StoryEvent;
-  readonly mark: Mark;
-  /** Place in the order of receipt; breaks ties. */
-  readonly index: number;
-  readonly era: number;
-  /** The picture before it; kept for the newest entries only, so that a late signal can be put in its place. */
-  readonly before: Picture | undefined;
-}
+import { blankPicture } from './tell.ts';
 
 /** How late the newest signal was, when it came later than the latency allows. */
-export interface Lateness {
+interface Lateness {
   readonly ref: EventReference;
   readonly receivedAt: Instant;
   readonly lateness_ms: number;
-  readonly observedAt: Instant;
 }
 
 /** The state of one riser: the fold of its events, in the order in which they happened rather than came. */
-export interface RiserState {
+export interface RiserState extends Story {
   readonly profile: Profile;
-  /** The story before the first kept entry. */
-  readonly base: Picture;
-  readonly entries: readonly Entry[];
-  /** The story so far. */
-  readonly picture: Picture;
-  readonly sources: ReadonlyMap<string, SourceClock>;
+  /** What is known of the clock of each source, the source first heard first. */
+  readonly sources: readonly SourceClock[];
   /** Station time: the greatest receipt seen. */
   readonly now: Instant;
   readonly signals: number;
@@ -42,248 +28,129 @@ export interface RiserState {
   readonly nextIndex: number;
   /** Set when the newest event was a signal later than the latency. */
   readonly late: Lateness | undefined;
-  readonly timing: { readonly source: string; readonly delay_ms: number; readonly ref: EventReference } | undefined;
 }
 
-/** Entries kept while an episode is open; beyond this the oldest half becomes part of the base. */
-const entryLimit = 512;
-/** Entries that keep the picture before them, for quick placing of a signal that is a little late. */
-const pictureDepth = 32;
 /** Sources remembered per riser. */
 const sourceLimit = 32;
 
 /** A riser that nothing was heard of. */
-export const initialRiser = (profile: Profile, now: Instant): RiserState => {
-  const blank = blankPicture(profile);
-  return {
-    profile,
-    base: blank,
-    entries: [],
-    picture: blank,
-    sources: new Map(),
-    now,
-    signals: 0,
-    repeats: 0,
-    nextIndex: 0,
-    late: undefined,
-    timing: undefined,
-  };
-};
+export const initialRiser = (profile: Profile, now: Instant): RiserState => ({
+  profile,
+  chapters: [],
+  picture: blankPicture(profile),
+  sources: [],
+  now,
+  signals: 0,
+  repeats: 0,
+  nextIndex: 0,
+  late: undefined,
+});
 
 /** Folds one event into the state. Total and deterministic; time passes only through `receivedAt`. */
 export function evolve(before: RiserState, event: RiserEvent): RiserState {
   const now = Math.max(before.now, event.receivedAt) as Instant;
-  const state: RiserState = { ...before, now, late: undefined, timing: undefined };
   switch (event.type) {
     case 'profile-installed':
-      return installed(state, event.profile);
+      return installed({ ...before, now, late: undefined }, event.profile);
     case 'signal-repeated':
-      return { ...state, repeats: state.repeats + 1 };
-    case 'time-reached':
-      return pruned(state);
+      return { ...before, now, late: undefined, repeats: before.repeats + 1 };
+    case 'time-reached': {
+      const { chapters, picture } = pruned(before, horizonOf(before, now));
+      return { ...before, chapters, picture, now, late: undefined };
+    }
     case 'link-reported':
-      return place(withSessions(state, event.session), event, { order_ms: event.receivedAt, era: 0, retell: false });
+      return took(before, event, { now, sources: withSessions(before.sources, event.session) });
     case 'command-given':
-      return place(state, event, { order_ms: event.receivedAt, era: 0, retell: false });
+      return took(before, event, { now, sources: before.sources });
     case 'signal-received':
-      return receive(state, event);
+      return receive(before, event, now);
   }
 }
 
 /** A changed profile begins the story anew from what it installs; counts and clocks stay. */
 const installed = (state: RiserState, profile: Profile): RiserState => {
   if (JSON.stringify(profile) === JSON.stringify(state.profile)) return state;
-  const fresh = initialRiser(profile, state.now);
-  return {
-    ...fresh,
-    sources: state.sources,
-    signals: state.signals,
-    repeats: state.repeats,
-    nextIndex: state.nextIndex,
-  };
+  const { sources, signals, repeats, nextIndex } = state;
+  return { ...initialRiser(profile, state.now), sources, signals, repeats, nextIndex };
 };
 
-const withSessions = (state: RiserState, session: string | undefined): RiserState => {
-  if (session === undefined || state.sources.size === 0) return state;
-  const sources = new Map([...state.sources].map(([name, clock]) => [name, newSession(clock, session)]));
-  return { ...state, sources };
-};
+const horizonOf = ({ profile }: RiserState, now: Instant): number => now - profile.link.latencySeconds * 1_000;
 
-function receive(state: RiserState, event: Extract<RiserEvent, { type: 'signal-received' }>): RiserState {
-  const limits = {
-    latency_ms: state.profile.link.latencySeconds * 1_000,
-    skew_ms: state.profile.limits.clockSkewSeconds * 1_000,
-  };
-  const ref: EventReference = { id: event.id, what: event.content.name, at: event.observedAt ?? event.receivedAt };
-  const known = state.sources.get(event.source);
-  const timing =
-    event.observedAt === undefined ? undefined : timeSignal(known, event.receivedAt - event.observedAt, limits);
-  const heard = timing && { ...timing.clock, lastRef: ref, lastReceivedAt: event.receivedAt };
-  const clock = sequenced(heard ?? known, event, ref);
-  const sources = clock === undefined ? state.sources : remembered(state.sources, event.source, clock);
-  const order_ms =
-    event.observedAt === undefined || timing === undefined
-      ? event.receivedAt
-      : event.observedAt + timing.clock.leastDelay_ms;
-  const late: Lateness | undefined =
-    timing !== undefined && event.observedAt !== undefined && timing.lateness_ms > limits.latency_ms
-      ? { ref, receivedAt: event.receivedAt, lateness_ms: timing.lateness_ms, observedAt: event.observedAt }
-      : undefined;
-  return place(
-    {
-      ...state,
-      sources,
-      signals: state.signals + 1,
-      late,
-      timing: timing && { source: event.source, delay_ms: timing.delay_ms, ref },
-    },
-    event,
-    { order_ms, era: clock?.era ?? 0, retell: timing?.leastChanged === true, timing },
-  );
-}
+const withSessions = (sources: readonly SourceClock[], session: string | undefined): readonly SourceClock[] =>
+  session === undefined ? sources : sources.map((clock) => newSession(clock, session));
 
-const blankClock: SourceClock = {
-  era: 0,
-  leastDelay_ms: 0,
-  delays_ms: [],
-  highest: undefined,
-  missing: [],
-  session: undefined,
-  lastRef: undefined,
-  lastReceivedAt: undefined,
-};
-
-function sequenced(
-  clock: SourceClock | undefined,
-  event: Extract<RiserEvent, { type: 'signal-received' }>,
-  ref: EventReference,
-): SourceClock | undefined {
-  if (event.sequence === undefined) return clock;
-  return countSequence(clock ?? blankClock, event.sequence, { shownAt: event.receivedAt, shownBy: ref });
-}
-
-function remembered(
-  sources: ReadonlyMap<string, SourceClock>,
-  name: string,
-  clock: SourceClock,
-): ReadonlyMap<string, SourceClock> {
-  const next = new Map(sources);
-  if (!next.has(name) && next.size >= sourceLimit) next.delete(next.keys().next().value ?? '');
-  return next.set(name, clock);
-}
-
-interface Placing {
-  readonly order_ms: number;
-  readonly era: number;
-  /** The least delay of the source changed, so that its entries move on the axis. */
-  readonly retell: boolean;
-  readonly timing?: Timing | undefined;
-}
-
-/** Puts an event where it belongs in the story, and tells anew what stands after it. */
-function place(state: RiserState, event: StoryEvent, placing: Placing): RiserState {
-  const ref = referenceTo(event);
+/** Puts a link message or a command at its receipt: the station's clock is the axis that all sources share. */
+function took(
+  before: RiserState,
+  event: Exclude<StoryEvent, { type: 'signal-received' }>,
+  { now, sources }: Pick<RiserState, 'now' | 'sources'>,
+): RiserState {
+  const what = event.type === 'command-given' ? event.command.command : `link ${event.link}`;
+  const { receivedAt } = event;
   const entry: Entry = {
     event,
-    mark: { order_ms: placing.order_ms, receivedAt: event.receivedAt, ref },
-    index: state.nextIndex,
-    era: placing.era,
-    before: undefined,
+    mark: { order_ms: receivedAt, receivedAt, ref: { id: event.id, what, at: receivedAt } },
+    index: before.nextIndex,
+    era: 0,
   };
-  const counted = { ...state, nextIndex: state.nextIndex + 1 };
-  if (placing.retell) return pruned(retold(counted, [...moved(counted, event, placing), entry].sort(inOrder), 0));
-  const last = state.entries.at(-1);
-  if (last === undefined || inOrder(last, entry) < 0) return pruned(appended(counted, entry));
-  const at = state.entries.findIndex((each) => inOrder(each, entry) > 0);
-  const displaced = state.entries[at];
-  const entries = [...state.entries.slice(0, at), { ...entry, before: displaced?.before }, ...state.entries.slice(at)];
-  return pruned(retold(counted, entries, at));
+  const { chapters, picture } = pruned(place(before, entry), horizonOf(before, now));
+  return { ...before, chapters, picture, sources, now, nextIndex: before.nextIndex + 1, late: undefined };
 }
 
-function referenceTo(event: StoryEvent): EventReference {
-  switch (event.type) {
-    case 'signal-received':
-      return { id: event.id, what: event.content.name, at: event.observedAt ?? event.receivedAt };
-    case 'command-given':
-      return { id: event.id, what: event.command.command, at: event.receivedAt };
-    case 'link-reported':
-      return { id: event.id, what: `link ${event.link}`, at: event.receivedAt };
-  }
+type SignalReceived = Extract<RiserEvent, { type: 'signal-received' }>;
+
+function receive(before: RiserState, event: SignalReceived, now: Instant): RiserState {
+  const { profile, sources } = before;
+  const { receivedAt, observedAt } = event;
+  const ref: EventReference = { id: event.id, what: event.content.name, at: observedAt ?? receivedAt };
+  const known = sources.find(({ source }) => source === event.source) ?? blankClock(event.source);
+  const latency_ms = profile.link.latencySeconds * 1_000;
+  const timing =
+    observedAt === undefined
+      ? undefined
+      : timeSignal(known, receivedAt - observedAt, { latency_ms, skew_ms: profile.limits.clockSkewSeconds * 1_000 });
+  const heard = timing === undefined ? known : { ...timing.clock, lastRef: ref, lastReceivedAt: receivedAt };
+  const { sequence } = event;
+  const clock = sequence === undefined ? heard : countSequence(heard, sequence, { shownAt: receivedAt, shownBy: ref });
+  const order_ms = observedAt === undefined ? receivedAt : observedAt + clock.leastDelay_ms;
+  const entry: Entry = { event, mark: { order_ms, receivedAt, ref }, index: before.nextIndex, era: clock.era };
+  const story =
+    timing?.leastChanged === true
+      ? retold(before, [...moved(entriesOf(before), event.source, timing), entry])
+      : place(before, entry);
+  const { chapters, picture } = pruned(story, now - latency_ms);
+  return {
+    ...before,
+    chapters,
+    picture,
+    sources: clock === known ? sources : remembered(sources, clock),
+    now,
+    signals: before.signals + 1,
+    nextIndex: before.nextIndex + 1,
+    late:
+      timing !== undefined && timing.lateness_ms > latency_ms
+        ? { ref, receivedAt, lateness_ms: timing.lateness_ms }
+        : undefined,
+  };
 }
 
-const inOrder = (one: Entry, other: Entry): number =>
-  one.mark.order_ms - other.mark.order_ms || sequenceOrder(one, other) || one.index - other.index;
-
-const sequenceOrder = (one: Entry, other: Entry): number => {
-  if (one.event.type !== 'signal-received' || other.event.type !== 'signal-received') return 0;
-  const [first, second] = [one.event.sequence, other.event.sequence];
-  if (first === undefined || second === undefined || one.event.source !== other.event.source) return 0;
-  return first < second ? -1 : first > second ? 1 : 0;
-};
+/** The source heard first is forgotten first. */
+function remembered(sources: readonly SourceClock[], clock: SourceClock): readonly SourceClock[] {
+  const at = sources.findIndex(({ source }) => source === clock.source);
+  if (at >= 0) return sources.with(at, clock);
+  return pushed(sources, clock, sourceLimit);
+}
 
 /** Shifts the entries of one source and era onto its new least delay; a step back takes the signals that showed it along. */
-function moved(state: RiserState, event: StoryEvent, placing: Placing): readonly Entry[] {
-  if (event.type !== 'signal-received') return state.entries;
-  const { source } = event;
-  const least_ms = state.sources.get(source)?.leastDelay_ms ?? 0;
-  const backwards = placing.timing?.newEra === true ? placing.timing.clock.delays_ms.length - 1 : 0;
-  const own = state.entries.filter(({ event: each }) => each.type === 'signal-received' && each.source === source);
-  const taken = new Set(backwards === 0 ? [] : own.toSorted((one, other) => one.index - other.index).slice(-backwards));
-  return state.entries.map((entry) => {
-    if (entry.event.type !== 'signal-received' || entry.event.source !== source || entry.event.observedAt === undefined)
-      return entry;
-    if (entry.era !== placing.era && !taken.has(entry)) return entry;
-    return { ...entry, era: placing.era, mark: { ...entry.mark, order_ms: entry.event.observedAt + least_ms } };
+function moved(entries: readonly Entry[], source: string, { clock, newEra }: Timing): readonly Entry[] {
+  const isOwn = ({ event }: Entry): boolean => event.type === 'signal-received' && event.source === source;
+  const showed = newEra ? clock.delays_ms.length - 1 : 0;
+  const own = showed === 0 ? [] : entries.filter(isOwn).sort((one, other) => one.index - other.index);
+  const taken = new Set(own.slice(own.length - showed));
+  return entries.map((entry) => {
+    const { event, mark, era } = entry;
+    if (event.type !== 'signal-received' || event.source !== source || event.observedAt === undefined) return entry;
+    if (era !== clock.era && !taken.has(entry)) return entry;
+    return { ...entry, era: clock.era, mark: { ...mark, order_ms: event.observedAt + clock.leastDelay_ms } };
   });
-}
-
-const appended = (state: RiserState, entry: Entry): RiserState => ({
-  ...state,
-  entries: [...state.entries, { ...entry, before: state.picture }],
-  picture: tell(state.picture, entry.event, entry.mark),
-});
-
-/** Tells the story anew from the entry at `from` on, starting at the nearest entry that keeps the picture before it. */
-function retold(state: RiserState, entries: readonly Entry[], from: number): RiserState {
-  let start = from;
-  while (start > 0 && entries[start]?.before === undefined) start -= 1;
-  let picture = (start === 0 ? undefined : entries[start]?.before) ?? state.base;
-  const told = entries.map((entry, index) => {
-    if (index < start) return entry;
-    const before = picture;
-    picture = tell(picture, entry.event, entry.mark);
-    return { ...entry, before };
-  });
-  return { ...state, entries: told, picture };
-}
-
-/**
- * Forgets what can no longer be put in another order: at rest everything older than the latency, in an episode
- * only what exceeds the limit. Pictures stay with the newest entries only.
- */
-function pruned(state: RiserState): RiserState {
-  const { entries } = state;
-  if (entries.length === 0) return state;
-  const { episode } = state.picture;
-  const open = episode !== undefined && episode.end === undefined;
-  const horizon = state.now - state.profile.link.latencySeconds * 1_000;
-  let drop = 0;
-  if (!open) while (drop < entries.length && (entries[drop]?.mark.receivedAt ?? 0) < horizon) drop += 1;
-  else if (entries.length > entryLimit) drop = entryLimit / 2;
-  const thin = entries.length - pictureDepth;
-  if (drop === 0 && (thin <= 0 || entries[thin - 1]?.before === undefined)) return state;
-  const base = drop === 0 ? state.base : baseAfter(state, drop);
-  const kept = entries
-    .slice(drop)
-    .map((entry, index) =>
-      index + drop < thin && entry.before !== undefined ? { ...entry, before: undefined } : entry,
-    );
-  return { ...state, base, entries: kept };
-}
-
-function baseAfter(state: RiserState, drop: number): Picture {
-  const next = state.entries[drop];
-  if (next === undefined) return state.picture;
-  if (next.before !== undefined) return next.before;
-  return state.entries.slice(0, drop).reduce((picture, entry) => tell(picture, entry.event, entry.mark), state.base);
 }

@@ -21,8 +21,7 @@ export const openImpairment = (picture: Picture): Impairment | undefined =>
  */
 export function inService(picture: Picture, order_ms: number): boolean {
   if (picture.begun === undefined || picture.resetOwed) return false;
-  for (const { state, signal } of picture.points.values()) {
-    if (state !== 'active') continue;
+  for (const { signal } of picture.active) {
     const signalClass = classOf(signal);
     if (signalClass === 'alarm' || signalClass === 'supervisory' || signalClass === 'release') return false;
     if (signal === 'panel-alarm' || signal === 'panel-supervisory') return false;
@@ -33,7 +32,5 @@ export function inService(picture: Picture, order_ms: number): boolean {
 /** Whether anything still needs a person: in service, and no trouble stands either. */
 export function nothingDeparts(picture: Picture, order_ms: number): boolean {
   if (!inService(picture, order_ms)) return false;
-  for (const { state, signal } of picture.points.values())
-    if (state === 'active' && (classOf(signal) === 'trouble' || signal === 'panel-trouble')) return false;
-  return true;
+  return !picture.active.some(({ signal }) => classOf(signal) === 'trouble' || signal === 'panel-trouble');
 }

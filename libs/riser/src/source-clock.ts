@@ -1,8 +1,10 @@
 import type { Instant } from '@tidemark/kernel';
+import { pushed } from './bounded.ts';
 import type { EventReference } from './event.ts';
 
 /** What is known of the clock and the path of one source, from its signals alone. */
 export interface SourceClock {
+  readonly source: string;
   /** Counts the settings of the clock: a step begins a new era, whose signals are placed by its own least delay. */
   readonly era: number;
   /** The least of receipt minus panel's clock in this era, in ms: transmission at its quickest plus the clock's error. */
@@ -35,8 +37,6 @@ export const missingLimit = 16;
 /** What one signal says about its source's clock. */
 export interface Timing {
   readonly clock: SourceClock;
-  /** Receipt minus panel's clock. */
-  readonly delay_ms: number;
   /** By how much it was slower than its source's quickest. */
   readonly lateness_ms: number;
   readonly newEra: boolean;
@@ -49,22 +49,29 @@ export interface ClockLimits {
   readonly skew_ms: number;
 }
 
+/** What is known of a source that has not been heard. */
+export const blankClock = (source: string): SourceClock => ({
+  source,
+  era: 0,
+  leastDelay_ms: 0,
+  delays_ms: [],
+  highest: undefined,
+  missing: [],
+  session: undefined,
+  lastRef: undefined,
+  lastReceivedAt: undefined,
+});
+
 /** Learns from one signal's two clocks. A jump ahead begins a new era at once; a jump back only when it stays so. */
-export function timeSignal(known: SourceClock | undefined, delay_ms: number, limits: ClockLimits): Timing {
-  if (known === undefined || known.delays_ms.length === 0) {
-    const clock: SourceClock = {
-      era: 0,
-      leastDelay_ms: delay_ms,
-      delays_ms: [delay_ms],
-      highest: known?.highest,
-      missing: known?.missing ?? [],
-      session: known?.session,
-      lastRef: undefined,
-      lastReceivedAt: undefined,
+export function timeSignal(known: SourceClock, delay_ms: number, limits: ClockLimits): Timing {
+  if (known.delays_ms.length === 0)
+    return {
+      clock: { ...known, leastDelay_ms: delay_ms, delays_ms: [delay_ms] },
+      lateness_ms: 0,
+      newEra: false,
+      leastChanged: false,
     };
-    return { clock, delay_ms, lateness_ms: 0, newEra: false, leastChanged: known !== undefined };
-  }
-  const delays_ms = [...known.delays_ms.slice(1 - delaysRunning), delay_ms];
+  const delays_ms = pushed(known.delays_ms, delay_ms, delaysRunning);
   const steppedAhead = known.leastDelay_ms - delay_ms > limits.skew_ms;
   const steppedBack = staysBehind(delays_ms, known.leastDelay_ms, limits);
   if (steppedAhead || steppedBack) {
@@ -75,12 +82,11 @@ export function timeSignal(known: SourceClock | undefined, delay_ms: number, lim
       leastDelay_ms: least,
       delays_ms: steppedBack ? delays_ms : [delay_ms],
     };
-    return { clock, delay_ms, lateness_ms: delay_ms - least, newEra: true, leastChanged: true };
+    return { clock, lateness_ms: delay_ms - least, newEra: true, leastChanged: true };
   }
   const leastDelay_ms = Math.min(known.leastDelay_ms, delay_ms);
   return {
     clock: { ...known, leastDelay_ms, delays_ms },
-    delay_ms,
     lateness_ms: delay_ms - leastDelay_ms,
     newEra: false,
     leastChanged: leastDelay_ms !== known.leastDelay_ms,

@@ -2,12 +2,12 @@ import { unreachable } from '@tidemark/kernel';
 import type { ContactName, ContactState, SignalContent, SignalName } from '@tidemark/signals';
 import { classOf } from '@tidemark/signals';
 import { pushed, withLast } from './bounded.ts';
-import { closeEpisode, inEpisode, openEpisode } from './episode.ts';
+import { closeEpisode, emptyChronicle, inEpisode, openEpisode } from './episode.ts';
 import type { RiserEvent } from './event.ts';
 import { afterContact } from './occasions.ts';
 import type { Mark, Picture, PointState } from './picture.ts';
 import { pictureLimits } from './picture.ts';
-import { holdsService, placeSignal, unseenPoints } from './points.ts';
+import { holdsService, keyed, placeSignal, unseenPoints, withPoint } from './points.ts';
 import type { Profile } from './profile.ts';
 import { performReset, restoredByReset } from './reset.ts';
 import { openTest } from './service.ts';
@@ -21,7 +21,8 @@ export type StoryEvent = Extract<RiserEvent, { type: 'signal-received' | 'link-r
 export const blankPicture = (profile: Profile): Picture => ({
   profile,
   points: unseenPoints(profile),
-  readings: new Map(),
+  active: [],
+  readings: [],
   heard: undefined,
   heardBesidesTest: undefined,
   begun: undefined,
@@ -29,6 +30,7 @@ export const blankPicture = (profile: Profile): Picture => ({
   tests: [],
   impairments: [],
   episode: undefined,
+  chronicle: emptyChronicle,
   lastReset: undefined,
   resetOwed: false,
   strangers: [],
@@ -89,8 +91,9 @@ function tellSignal(before: Picture, event: Extract<StoryEvent, { type: 'signal-
     case 'act':
       return content.name === 'reset' ? performReset(inEpisode(picture, mark), mark) : silenced(picture, mark);
     case 'reading': {
-      const reading = { ...content, point: placed.point, mark };
-      return { ...picture, readings: new Map(picture.readings).set(placed.key, reading) };
+      const { name, si, value, unit } = content;
+      const reading = { key: placed.key, name, si, value, unit, point: placed.point, mark };
+      return { ...picture, readings: keyed(picture.readings, reading) };
     }
     case 'periodic-test':
       return picture;
@@ -116,8 +119,8 @@ function tellStranger(before: Picture, strange: StrangeSignal, mark: Mark): Pict
   const picture = { ...before, strangers: pushed(before.strangers, stranger, pictureLimits.strangers) };
   if (content.kind !== 'contact' || !holdsService(content.name)) return picture;
   const key = `stranger ${point ?? ''} ${content.name}`;
-  const known = picture.points.get(key);
-  if (known === undefined && picture.points.size >= picture.profile.points.length + pictureLimits.strangers)
+  const known = picture.points.find((each) => each.key === key);
+  if (known === undefined && picture.points.length >= picture.profile.points.length + pictureLimits.strangers)
     return picture;
   const label = `${content.name.replaceAll('-', ' ')}${point === undefined ? '' : `, point ${point}`} (not in the profile)`;
   const said = { key, point, name: content.name, state: content.state };
@@ -125,13 +128,14 @@ function tellStranger(before: Picture, strange: StrangeSignal, mark: Mark): Pict
     mark,
     keep: picture.profile.limits.chattering.activations,
   });
-  const pointed = { ...picture, points: new Map(picture.points).set(key, after) };
+  const pointed = { ...picture, ...withPoint(picture, after) };
   const opened = said.state === 'active' ? openEpisode(pointed, said.name, mark) : inEpisode(pointed, mark);
   return oweReset(opened, said, { mark, isChange });
 }
 
-function silenced(picture: Picture, mark: Mark): Picture {
-  const { episode } = inEpisode(picture, mark);
+function silenced(before: Picture, mark: Mark): Picture {
+  const picture = inEpisode(before, mark);
+  const { episode } = picture;
   return episode === undefined || episode.end !== undefined
     ? picture
     : { ...picture, episode: { ...episode, silences: pushed(episode.silences, mark, pictureLimits.silences) } };
@@ -145,9 +149,9 @@ interface ContactSaid {
 }
 
 function tellContact(picture: Picture, said: ContactSaid, mark: Mark): Picture {
-  const before = picture.points.get(said.key) ?? panelPoint(said);
+  const before = picture.points.find(({ key }) => key === said.key) ?? panelPoint(said);
   const { after, isChange } = contactSays(before, said, { mark, keep: picture.profile.limits.chattering.activations });
-  const pointed: Picture = { ...picture, points: new Map(picture.points).set(said.key, after) };
+  const pointed: Picture = { ...picture, ...withPoint(picture, after) };
   const counted = inTest(pointed, said, mark);
   const opened = said.state === 'active' ? openEpisode(counted, said.name, mark) : inEpisode(counted, mark);
   const owed = oweReset(opened, said, { mark, isChange });
@@ -172,7 +176,8 @@ function contactSays(
   return { after: { ...before, state, since, heard: mark, activations }, isChange };
 }
 
-const panelPoint = ({ name }: ContactSaid): PointState => ({
+const panelPoint = ({ key, name }: ContactSaid): PointState => ({
+  key,
   point: undefined,
   signal: name,
   label: name.replaceAll('-', ' '),

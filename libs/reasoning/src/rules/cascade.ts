@@ -80,7 +80,7 @@ function toSolenoid(facts: Facts): Expectation | undefined {
 
 function toPrimeLow(facts: Facts): Expectation | undefined {
   const { release, windows, spans, picture } = facts;
-  const low = [...picture.points.values()].find(({ signal }) => signal === 'prime-pressure-low')?.activations.at(-1);
+  const low = picture.points.find(({ signal }) => signal === 'prime-pressure-low')?.activations.at(-1);
   if (release?.seen !== true || low === undefined || !near(facts, release.begin, low)) return undefined;
   const { min_s, max_s } = windows.releaseToPrimeLow;
   return {

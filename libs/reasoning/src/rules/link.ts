@@ -41,7 +41,8 @@ export const staleLink: Rule = (facts) => {
 /** Signals missing by their sequence numbers. */
 export const sequenceGap: Rule = (facts) => {
   const conditions: Condition[] = [];
-  for (const [source, clock] of facts.sources) {
+  for (const clock of facts.sources) {
+    const { source } = clock;
     const newest = clock.missing.at(-1);
     const first = clock.missing[0];
     if (newest === undefined || first === undefined) continue;
@@ -67,7 +68,8 @@ export const sequenceGap: Rule = (facts) => {
 export const clockSkew: Rule = (facts) => {
   const limit_ms = facts.profile.limits.clockSkewSeconds * 1_000;
   const conditions: Condition[] = [];
-  for (const [source, clock] of facts.sources) {
+  for (const clock of facts.sources) {
+    const { source } = clock;
     const last = clock.delays_ms.at(-1);
     const ref = clock.lastRef;
     if (last === undefined || ref === undefined) continue;

@@ -54,9 +54,7 @@ export function restoringReset(facts: Facts): Reset | undefined {
 
 /** The moment from which the refill runs: the latest of the reset, the waterflow's and the priming valve's restoral. */
 export function refillStart(facts: Facts, reset: Reset): Mark | undefined {
-  const valve = [...facts.picture.points.values()].find(
-    ({ signal, state }) => signal === 'prime-valve' && state === 'restored',
-  );
+  const valve = facts.picture.points.find(({ signal, state }) => signal === 'prime-valve' && state === 'restored');
   return latest(reset.mark, facts.flow?.end, valve?.since);
 }
 

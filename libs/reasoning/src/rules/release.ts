@@ -145,9 +145,7 @@ export const alarmWithoutRelease: Rule = (facts) => {
     activeSince(facts, 'release-disconnect') !== undefined
   )
     return [];
-  const stands = [...picture.points.values()].some(
-    ({ state, signal, releases }) => state === 'active' && releases && isInitiating(signal),
-  );
+  const stands = picture.active.some(({ signal, releases }) => releases && isInitiating(signal));
   const acted =
     facts.episode?.releases.some(({ begin }) => begin.order_ms >= alarm.order_ms - spans.latency_ms) === true;
   if (!stands || acted) return [];
@@ -242,9 +240,7 @@ function alarmWhileOff(facts: Facts): Mark | undefined {
   const { picture, episode } = facts;
   const alarm = releasingAlarm(picture);
   if (alarm === undefined || openTest(picture, alarm.order_ms) !== undefined) return undefined;
-  const stands = [...picture.points.values()].some(
-    ({ state, signal, releases }) => state === 'active' && releases && isInitiating(signal),
-  );
+  const stands = picture.active.some(({ signal, releases }) => releases && isInitiating(signal));
   const acted = episode?.releases.some(({ begin }) => begin.order_ms >= alarm.order_ms) === true;
   return stands && !acted ? alarm : undefined;
 }

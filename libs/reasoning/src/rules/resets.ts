@@ -49,7 +49,7 @@ export const reAlarmAfterReset: Rule = (facts) => {
   const reset = facts.picture.lastReset;
   if (!facts.open || reset === undefined || reset.early.length > 0) return [];
   const again: PointState[] = [];
-  for (const point of facts.picture.points.values()) {
+  for (const point of facts.picture.active) {
     const since = becameActive(point);
     if (since === undefined || !settling(facts, reset, since)) continue;
     if (isInitiating(point.signal) && !reset.initiated.includes(String(point.point ?? point.signal))) return [];
@@ -86,7 +86,6 @@ const lower = (label: string): string =>
 
 /** Alarm points when their contact closed; the panel's latched alarm also when it is announced anew. */
 function becameActive(point: PointState): Mark | undefined {
-  if (point.state !== 'active') return undefined;
   if (point.signal === 'panel-alarm') return point.heard;
   return point.signal === 'waterflow' || isInitiating(point.signal) ? point.since : undefined;
 }
@@ -102,8 +101,7 @@ export const solenoidNotReleased: Rule = (facts) => {
     ({ early, mark }) => early.length === 0 && mark.order_ms > (energized?.order_ms ?? Infinity),
   );
   if (!facts.open || release === undefined || energized === undefined || reset === undefined) return [];
-  if ([...facts.picture.points.values()].some(({ state, signal }) => state === 'active' && isInitiating(signal)))
-    return [];
+  if (facts.picture.active.some(({ signal }) => isInitiating(signal))) return [];
   return [
     {
       code: 'solenoid-not-released',
@@ -166,7 +164,7 @@ function readingSaysShut(facts: Facts): readonly Condition[] {
   const { closing } = facts;
   const restored = closing?.end;
   if (closing === undefined || restored === undefined) return [];
-  for (const reading of facts.picture.readings.values()) {
+  for (const reading of facts.picture.readings) {
     const tells =
       reading.name === 'supply-pressure' ||
       (reading.name === 'system-pressure' && activeSince(facts, 'waterflow') !== undefined);

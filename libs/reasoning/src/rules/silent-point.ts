@@ -6,14 +6,14 @@ import { cautions, timeOf } from '../wording.ts';
 
 /** A point stayed silent through what must have moved it, proven by other signals. A gap in the sequence may have swallowed it. */
 export const silentPoint: Rule = (facts) =>
-  facts.open && ![...facts.sources.values()].some(({ missing }) => missing.length > 0)
+  facts.open && !facts.sources.some(({ missing }) => missing.length > 0)
     ? [...primeSilent(facts), ...solenoidSilent(facts)]
     : [];
 
 /** After a release water flows, and priming pressure was never reported low: the chamber must have vented. */
 function primeSilent(facts: Facts): readonly Condition[] {
   const { release, flow, spans, windows, picture } = facts;
-  const point = [...picture.points.values()].find(({ signal }) => signal === 'prime-pressure-low');
+  const point = picture.points.find(({ signal }) => signal === 'prime-pressure-low');
   if (release?.seen !== true || flow === undefined || flow.testWindow !== undefined || point === undefined) return [];
   if (flow.begin.order_ms < release.begin.order_ms - spans.latency_ms || point.state === 'active') return [];
   const last = point.activations.at(-1);

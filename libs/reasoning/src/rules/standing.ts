@@ -9,7 +9,7 @@ export const chattering: Rule = (facts) => {
   const { activations, inSeconds } = facts.profile.limits.chattering;
   const span_ms = inSeconds * 1_000;
   const conditions: Condition[] = [];
-  for (const point of facts.picture.points.values()) {
+  for (const point of facts.picture.points) {
     const first = point.activations[0];
     const last = point.activations.at(-1);
     if (first === undefined || last === undefined || point.activations.length < activations) continue;
@@ -36,8 +36,8 @@ export const chattering: Rule = (facts) => {
 /** A trouble past its limit (NFPA 72, 26.3.8.4: personnel within 4 h; FACTS 1.37). */
 export const troubleUnattended: Rule = (facts) => {
   const limit_ms = facts.profile.limits.troubleSeconds * 1_000;
-  const standing = [...facts.picture.points.values()].filter(
-    ({ state, signal }) => state === 'active' && (classOf(signal) === 'trouble' || signal === 'panel-trouble'),
+  const standing = facts.picture.active.filter(
+    ({ signal }) => classOf(signal) === 'trouble' || signal === 'panel-trouble',
   );
   const named = standing.some(({ signal }) => signal !== 'panel-trouble');
   return standing
