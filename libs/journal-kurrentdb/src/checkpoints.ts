@@ -1,7 +1,7 @@
 import type { ReadResp } from '@eventstore/db-client/generated/streams_pb.js';
 import type { Random } from '@tidemark/kernel';
 import type { Position, Revision } from '@tidemark/journal';
-import { JournalUnavailable, nameBasedUuid } from '@tidemark/journal';
+import { deriveEventId, JournalUnavailable } from '@tidemark/journal';
 import type { BatchAppends } from './batch-appends.ts';
 import { classify } from './classify.ts';
 import type { Connection } from './connection.ts';
@@ -26,9 +26,6 @@ interface Noted {
   readonly revision: Revision | 'no-stream';
   readonly position: Position | undefined;
 }
-
-/** The name space of the ids of checkpoints (RFC 9562, section 6.6): drawn at random once, fixed for ever. */
-const checkpointIds = '0a3ce7a1-52c3-4b1e-8a5d-3b6ad0f2c9e4';
 
 /**
  * A stream for each checkpoint, of which the server keeps the last event only. It is written with an expected revision
@@ -78,7 +75,7 @@ export class Checkpoints {
   async #append(name: string, noted: Noted, position: Position): Promise<boolean> {
     const after = noted.revision === 'no-stream' ? 0n : noted.revision + 1n;
     const data = `{"position":"${String(position)}"}`;
-    const serverId = nameBasedUuid(checkpointIds, `${name} ${String(after)} ${data}`);
+    const serverId = deriveEventId(['checkpoint', name, String(after), data]);
     const event = { serverId, type: 'checkpoint-written', data, metadata: '{}' };
     const done = await this.#propose(this.#parts.names.checkpoint(name), noted.revision, event);
     if (done) this.#noted.set(name, { revision: after as Revision, position });
@@ -88,7 +85,7 @@ export class Checkpoints {
   /** Tells the server, before the first event, to keep the last one only. Who did it before did the same. */
   async #keepLastOnly(name: string): Promise<void> {
     const data = '{"$maxCount":1}';
-    const event = { serverId: nameBasedUuid(checkpointIds, `${name} ${data}`), type: '$metadata', data, metadata: '' };
+    const event = { serverId: deriveEventId(['checkpoint', name, data]), type: '$metadata', data, metadata: '' };
     await this.#propose(`$$${this.#parts.names.checkpoint(name)}`, 'no-stream', event);
   }
 

@@ -69,7 +69,8 @@ class PlannedEnd implements EventStore {
     return this.#added.get(id) ?? this.#known.places.get(id);
   }
 
-  insert(event: ChainedText, hash: string): Position {
+  insert(event: ChainedText, hash: string): Position | undefined {
+    if (this.find(event.stream, event.id) !== undefined) return undefined;
     this.#tail = { revision: event.revision, hash };
     this.#added.set(event.id, { revision: event.revision, position: unread });
     this.events.push({ event, hash });

@@ -58,12 +58,16 @@ export class StreamWriter {
   async write({ stream, appends }: Group, now: Instant, turn: Turn): Promise<readonly Outcome[]> {
     const { known, patience } = this.#parts;
     try {
+      let hasLooked = false;
       for (let conflicts = 0; conflicts < patience.conflicts; conflicts += 1) {
         const plan = planOf(appends, await known.get(stream), now);
         await turn.before;
-        const recorded = plan.events.length === 0 || (await this.#send(stream, plan, turn.sent));
-        if (recorded) return await this.#outcomes(stream, plan.planned);
+        // A refusal is only as true as what is known; a plan that is taken is put to the server, which knows.
+        const isBelieved = hasLooked || plan.planned.every(({ result }) => result.ok);
+        const isRecorded = isBelieved && (plan.events.length === 0 || (await this.#send(stream, plan, turn.sent)));
+        if (isRecorded) return await this.#outcomes(stream, plan.planned);
         await known.refresh(stream);
+        hasLooked = true;
       }
       throw new StreamContended(stream, patience.conflicts);
     } catch (fault) {

@@ -92,8 +92,10 @@ export class KurrentDbSubscription {
     const { connection, names, patience, reads } = this.#parts;
     const opening: Opening = { newest: await reads.newest(undefined, this.#stop), events: 0 };
     const request = subscriptionRequest(this.#passed, names.prefixes(this.#options.prefixes));
-    const waits = { first_ms: patience.answer_ms, next_ms: forEver_ms, stop: this.#stop };
-    const answers = connection.read(request, waits);
+    // Of its own, since a read that waits for its next message can only be ended by a signal.
+    const leaving = new AbortController();
+    const stop = AbortSignal.any([this.#stop, leaving.signal]);
+    const answers = connection.read(request, { first_ms: patience.answer_ms, next_ms: forEver_ms, stop });
     try {
       for (;;) {
         const next = await this.#next(answers);
@@ -103,6 +105,7 @@ export class KurrentDbSubscription {
         yield* this.#take(next.value, opening);
       }
     } finally {
+      leaving.abort();
       await answers.return(undefined);
     }
   }

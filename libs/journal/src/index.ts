@@ -2,7 +2,7 @@ export { RungBell } from './bell.ts';
 export type { Bell } from './bell.ts';
 export { chainHash, genesisHash } from './chain.ts';
 export type { ChainedEvent, ChainedText } from './chain.ts';
-export { deriveEventId, nameBasedUuid, parseEventId } from './event-id.ts';
+export { deriveEventId, parseEventId } from './event-id.ts';
 export { exportJournal } from './export-journal.ts';
 export type { ExportOptions } from './export-journal.ts';
 export { importJournal } from './import-journal.ts';

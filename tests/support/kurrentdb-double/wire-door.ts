@@ -31,10 +31,8 @@ export class WireDoor {
     server.on('connection', (outside) => this.#admit(outside));
   }
 
-  /** How many connections are open. */
-  get connections(): number {
-    return this.#pairs.size;
-  }
+  /** How many connections were taken so far. */
+  admitted = 0;
 
   /** Cuts every connection; new ones are taken. */
   cut(): void {
@@ -82,6 +80,7 @@ export class WireDoor {
   }
 
   #admit(outside: Socket): void {
+    this.admitted += 1;
     const inside = connect(this.#inside);
     const pair = { outside, inside };
     this.#pairs.add(pair);

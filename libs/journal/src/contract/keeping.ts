@@ -89,9 +89,12 @@ function describeVerification(open: OpenJournal): void {
   });
 }
 
+const cannotTamper = 'what this journal keeps cannot be changed behind its back from here';
+
 function describeTampering(open: OpenJournal): void {
-  it.each([0, 4, 8])('names event %s when its data was changed', async (index) => {
+  it.for([0, 4, 8])('names event %s when its data was changed', async (index, { skip }) => {
     const { journal, tamper } = await opened(open);
+    if (tamper === undefined) return skip(cannotTamper);
     const all = await recordThreeStreams(journal, 9);
     const changed = all[index];
     if (changed === undefined) throw new RangeError('no such event');
@@ -109,8 +112,9 @@ function describeTampering(open: OpenJournal): void {
     expect(await journal.verify(stream === deluge1 ? deluge2 : deluge1)).toMatchObject({ ok: true });
   });
 
-  it('names the first by position when several were changed', async () => {
+  it('names the first by position when several were changed', async ({ skip }) => {
     const { journal, tamper } = await opened(open);
+    if (tamper === undefined) return skip(cannotTamper);
     const all = await recordThreeStreams(journal, 9);
     for (const index of [7, 2, 5]) {
       const event = all[index];
@@ -141,8 +145,7 @@ function describeReopening(open: OpenJournal): void {
     await journal.writeCheckpoint('twin', all[7]?.position as Position);
     await journal.close();
 
-    const again = (await opened(async () => ({ journal: await reopen(), reopen, tamper: () => Promise.resolve() })))
-      .journal;
+    const again = (await opened(async () => ({ journal: await reopen(), reopen }))).journal;
 
     expect(await collect(again.readAll())).toEqual(all);
     expect(await again.head()).toBe(all.at(-1)?.position);

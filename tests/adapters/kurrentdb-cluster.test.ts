@@ -1,0 +1,169 @@
+import { describe, expect, it, onTestFinished } from 'vitest';
+import type { KurrentDbJournal } from '@tidemark/journal-kurrentdb';
+import { DoubleCluster } from '../support/kurrentdb-double/double-cluster.ts';
+import {
+  append,
+  collect,
+  deluge1,
+  deluge2,
+  follow,
+  impatient,
+  namesOf,
+  openJournal,
+  taken,
+  upTo,
+} from '../support/kurrentdb-material.ts';
+import { until } from '../support/until.ts';
+
+/** A protocol double of three nodes, and the adapter before it. No KurrentDB runs here. */
+async function clustered(patience = {}): Promise<{
+  readonly double: DoubleCluster;
+  readonly journal: KurrentDbJournal;
+}> {
+  const double = await DoubleCluster.start({ nodes: 3 });
+  onTestFinished(() => double.stop());
+  return {
+    double,
+    journal: openJournal({ url: double.url, namespace: 'drill', patience: { attempts: 40, ...patience } }),
+  };
+}
+
+/** Appends numbers one by one until told to stop, and says how many were taken. */
+function writing(journal: KurrentDbJournal): { readonly taken: () => number; readonly finish: () => Promise<number> } {
+  let [count, isDone] = [0, false];
+  const running = (async () => {
+    while (!isDone) {
+      taken(await journal.append(append(deluge1, [count])));
+      count += 1;
+    }
+  })();
+  return {
+    taken: () => count,
+    finish: async () => {
+      isDone = true;
+      await running;
+      return count;
+    },
+  };
+}
+
+describe('when the node that leads dies, before a double of three nodes,', () => {
+  it('appending, reading and following go on with the next, though the dead one never returns', async () => {
+    const { double, journal } = await clustered();
+    const { names, caughtUp } = follow(journal);
+    const writer = writing(journal);
+    await until('some appends are taken', () => writer.taken() > 20);
+
+    const dead = double.leader;
+    const before = writer.taken();
+    await dead.die();
+    double.moveLeader();
+    await until('more appends are taken', () => writer.taken() > before + 20);
+    const total = await writer.finish();
+
+    expect(namesOf(await collect(journal.readAll()))).toEqual(upTo(total));
+    expect(namesOf(await collect(journal.readStream(deluge1)))).toEqual(upTo(total));
+    await until('all is delivered', () => names.length >= total);
+    expect(names).toEqual(upTo(total));
+    expect(caughtUp()).toBe(1);
+    expect(await journal.verify()).toMatchObject({ ok: true, value: { events: total } });
+    expect(dead.isAlive).toBe(false);
+  });
+
+  it('reading works again on the connection it began on, time after time', async () => {
+    const { double, journal } = await clustered();
+    taken(await journal.append(append(deluge1, upTo(5))));
+
+    for (const round of upTo(4)) {
+      const dead = double.leader;
+      await dead.die();
+      double.moveLeader();
+      expect(namesOf(await collect(journal.readStream(deluge1)))).toEqual(upTo(5));
+      expect(await journal.head(), `round ${round}`).toBe(double.log.events.at(-1)?.position);
+      await dead.rise();
+    }
+  });
+
+  it('an append whose answer died with the node is recorded once', async () => {
+    const { double, journal } = await clustered();
+    taken(await journal.append(append(deluge1, ['before'])));
+    const dead = double.leader;
+
+    double.faults.put('hold-answer');
+    const appending = journal.append(append(deluge1, ['a', 'b'], 0n as never));
+    await until('it is committed', () => double.log.lastRevision('drill/' + deluge1) === 2n);
+    await dead.die();
+    double.moveLeader();
+
+    expect(taken(await appending)).toMatchObject({ revision: 2n, fresh: [true, true] });
+    expect(double.counts.repeats).toBeGreaterThan(0);
+    expect(namesOf(await collect(journal.readStream(deluge1)))).toEqual(['before', 'a', 'b']);
+  });
+
+  it('a silent node is given up for one that answers', async () => {
+    const { double, journal } = await clustered(impatient);
+    taken(await journal.append(append(deluge1, ['before'])));
+    const { names } = follow(journal);
+    await until('the subscription delivers', () => names.length === 1);
+
+    double.leader.door.silence();
+    double.leader.isAlive = false;
+    double.moveLeader();
+    taken(await journal.append(append(deluge1, ['after'])));
+
+    expect(namesOf(await collect(journal.readStream(deluge1)))).toEqual(['before', 'after']);
+    await until('the subscription goes on', () => names.length >= 2);
+    expect(names).toEqual(['before', 'after']);
+  });
+});
+
+describe('when the leader moves, before a double of three nodes,', () => {
+  it('follows it, wherever it goes, and has everything once and in order', async () => {
+    const { double, journal } = await clustered();
+    const { names } = follow(journal);
+    const writer = writing(journal);
+
+    for (const move of upTo(5)) {
+      const before = writer.taken();
+      await until(`move ${move}: appends are taken`, () => writer.taken() > before + 15);
+      double.moveLeader();
+    }
+    const total = await writer.finish();
+
+    expect(namesOf(await collect(journal.readStream(deluge1)))).toEqual(upTo(total));
+    await until('all is delivered', () => names.length >= total);
+    expect(names).toEqual(upTo(total));
+    expect(await journal.verify()).toMatchObject({ ok: true, value: { events: total } });
+  });
+
+  it('goes where the old leader points, without asking the gossip again', async () => {
+    const { double, journal } = await clustered();
+    taken(await journal.append(append(deluge1, ['before'])));
+    const asked = double.counts.gossip;
+
+    double.moveLeader();
+    taken(await journal.append(append(deluge1, ['after'])));
+
+    expect(double.counts.gossip).toBe(asked);
+    expect(double.log.lastRevision('drill/' + deluge1)).toBe(1n);
+  });
+
+  it('waits while the nodes elect one', async () => {
+    const { double, journal } = await clustered();
+    taken(await journal.append(append(deluge1, ['before'])));
+
+    double.isElecting = true;
+    const refused = double.counts.appends;
+    const working = Promise.all([
+      journal.append(append(deluge1, ['during'])),
+      journal.append(append(deluge2, ['cold'])),
+      collect(journal.readStream(deluge1, { limit: 1 })),
+    ]);
+    await until('it was told to wait more than once', () => double.counts.appends > refused + 2);
+    double.moveLeader();
+    double.isElecting = false;
+
+    const [during, cold, read] = await working;
+    expect([taken(during).revision, taken(cold).revision, namesOf(read)]).toEqual([1n, 0n, ['before']]);
+  });
+});
