@@ -1,38 +1,50 @@
 import { orificeConstant_m3_s_sqrtPa } from '@tidemark/hydraulics';
 import type { RiserFigures } from '@tidemark/hydraulics';
-import type { FaultRecipes } from './fault-recipe.ts';
-import { cv, recipe } from './fault-sizes.ts';
+import type { FaultForm, FaultRecipes } from './fault-recipe.ts';
+import { cv, leak, recipe, share, sized } from './fault-sizes.ts';
 
-/** 0.1 gpm under 100 psi. */
-const weep = cv(0.01);
+/** A weep in gpm under 100 psi, as a flow constant. */
+const weep = (flow_gpm: number): number => cv(flow_gpm / 10);
+const weeps = { what: 'weep under 100 psi', unit: 'gpm', least: 0.02, usual: 0.1, most: 5 } as const;
 
-/** Rows V1 to V9: the deluge valve, its drip, nozzles and pipes, drains left open. */
+/** Rows V1 to V9: the deluge valve, its drip, nozzles and pipes, drains left open. Ranges are choices of this project. */
 export const pipingFaults = (): FaultRecipes => ({
   'valve-stuck-shut': [recipe('V1', { clapper: { stuck: 'shut' } })],
   'valve-hung-open': [recipe('V2', { clapper: { stuck: 'open' } })],
-  'seat-weeping': [recipe('V3', { clapper: { seatLeak_m3_s_sqrtPa: weep } })],
-  'drip-plugged': [recipe('V4', { clapper: { seatLeak_m3_s_sqrtPa: weep }, drip: { plugged: 1 } })],
-  'nozzles-obstructed': [
-    recipe('V5', { nozzles: { obstructed: 0.6 } }),
-    recipe('V5', { nozzles: { obstructed: 0.95 } }),
-  ],
-  'pipe-broken': [recipe('V6', { nozzles: { lossFactor: 0.4 } })],
+  'seat-weeping': sized('V3', weeps, (flow_gpm) => ({ patch: { clapper: { seatLeak_m3_s_sqrtPa: weep(flow_gpm) } } })),
+  'drip-plugged': sized('V4', weeps, (flow_gpm) => ({
+    patch: { clapper: { seatLeak_m3_s_sqrtPa: weep(flow_gpm) }, drip: { plugged: 1 } },
+  })),
+  'nozzles-obstructed': sized(
+    'V5',
+    share("of each nozzle's passage blocked", [0.2, 0.6, 0.97]),
+    (obstructed) => ({ patch: { nozzles: { obstructed } } }),
+    [0.6, 0.95],
+  ),
+  'pipe-broken': sized(
+    'V6',
+    { what: 'loss of the nozzles', unit: 'factor', least: 0.1, usual: 0.4, most: 0.9 },
+    (lossFactor) => ({ patch: { nozzles: { lossFactor } } }),
+  ),
   'drain-left-open': [
-    recipe('V7', {}, [{ valve: 'system-drain', to: 1 }]),
-    recipe('V8', {}, [{ valve: 'supply-drain', to: 1 }]),
-    recipe('V9', {}, [{ valve: 'auxiliary-drain', to: 1 }]),
+    ...leftOpen('V7', 'system-drain'),
+    ...leftOpen('V8', 'supply-drain'),
+    ...leftOpen('V9', 'auxiliary-drain'),
   ],
 });
 
-/** Rows A1 to A18: the alarm line, its test valve and the waterflow switch. */
+const leftOpen = (row: string, valve: 'system-drain' | 'supply-drain' | 'auxiliary-drain' | 'alarm-test') =>
+  sized(row, share('opening of the valve', [0.1, 1, 1]), (to) => ({ moves: [{ valve, to }] }));
+
+/** Rows A1 to A19: the alarm line, its test valve and the waterflow switch. Ranges are choices of this project. */
 export function alarmLineFaults({ alarmLine, supply, switches }: RiserFigures): FaultRecipes {
   const hole = orificeConstant_m3_s_sqrtPa(alarmLine.hole);
   const { acts_Pa, returns_Pa } = switches.waterflow;
   const holding = (line_Pa: number): number => hole * Math.sqrt(line_Pa / (supply.static_Pa - line_Pa));
+  const [keeps, makes] = [holding(returns_Pa), holding(acts_Pa)];
   const isolated = [{ valve: 'alarm-line', to: 0 }] as const;
-  const weeping = (passing_m3_s_sqrtPa: number) => ({ valves: { 'alarm-test': { passing_m3_s_sqrtPa } } });
-  const waterflow = (patch: { readonly [Key in 'acts' | 'returns' | 'retard_s']?: number }) => ({
-    contacts: { waterflow: patch },
+  const weeping = (constant: number) => ({
+    patch: { valves: { 'alarm-test': { passing_m3_s_sqrtPa: cv(constant) } } },
   });
   return {
     'alarm-line-isolated': [
@@ -43,27 +55,78 @@ export function alarmLineFaults({ alarmLine, supply, switches }: RiserFigures): 
     'alarm-line-plugged': [
       recipe('A4', { alarmLine: { checkPlugged: 1 } }),
       recipe('A4', { alarmLine: { checkPlugged: 1, holePlugged: 1 } }),
-      recipe('A5', { alarmLine: { checkPlugged: 0.9995 } }),
+      ...sized('A5', share('of the check blocked', [0.999, 0.9995, 0.9999]), (checkPlugged) => ({
+        patch: { alarmLine: { checkPlugged } },
+      })),
     ],
     'bleed-hole-plugged': [
       recipe('A6', { alarmLine: { holePlugged: 1 } }),
-      recipe('A7', { alarmLine: { holePlugged: 0.5 } }),
+      ...sized('A7', share('of the hole blocked', [0.1, 0.5, 0.9]), (holePlugged) => ({
+        patch: { alarmLine: { holePlugged } },
+      })),
     ],
-    'bleed-hole-oversize': [recipe('A8', { alarmLine: { holeFactor: 4 } })],
-    'drain-check-leaking': [
-      recipe('A9', { alarmLine: { checkLeak_m3_s_sqrtPa: cv(3) } }),
-      recipe('A9', { alarmLine: { checkLeak_m3_s_sqrtPa: cv(30) } }),
-    ],
+    'bleed-hole-oversize': sized(
+      'A8',
+      { what: 'flow constant of the hole', unit: 'factor', least: 1.5, usual: 4, most: 10 },
+      (holeFactor) => ({ patch: { alarmLine: { holeFactor } } }),
+    ),
+    'drain-check-leaking': sized(
+      'A9',
+      { what: 'what it leaks back', unit: 'gpm/psi^0.5', least: 0.5, usual: 3, most: 40 },
+      (constant) => ({ patch: { alarmLine: { checkLeak_m3_s_sqrtPa: cv(constant) } } }),
+      [3, 30],
+    ),
     'alarm-test-valve-leaking': [
-      recipe('A10', weeping((holding(acts_Pa) + holding(returns_Pa)) / 2)),
-      recipe('A11', weeping(1.2 * holding(acts_Pa))),
+      ...sized('A10', leak('what it passes when shut', [1.05 * keeps, (keeps + makes) / 2, 0.95 * makes]), weeping),
+      ...sized('A11', leak('what it passes when shut', [1.05 * makes, 1.2 * makes, 20 * makes]), weeping),
     ],
-    'alarm-test-valve-left-open': [recipe('A12', {}, [{ valve: 'alarm-test', to: 1 }])],
-    'flow-switch-stuck-normal': [recipe('A13', { contacts: { waterflow: { stuck: 'restored' } } })],
-    'flow-switch-stuck-active': [recipe('A14', { contacts: { waterflow: { stuck: 'active' } } })],
-    'flow-switch-set-high': [recipe('A15', waterflow({ acts: 8 * acts_Pa, returns: 8 * returns_Pa }))],
-    'flow-switch-reset-low': [recipe('A16', waterflow({ returns: returns_Pa / 6 }))],
-    'flow-retard-misset': [recipe('A17', waterflow({ retard_s: 45 }))],
-    'flow-switch-chatter': [recipe('A18', { contacts: { waterflow: { chatter: { pairs: 3, seed: 18 } } } })],
+    'alarm-test-valve-left-open': leftOpen('A12', 'alarm-test'),
+    ...waterflowSwitchFaults({ supply, switches }),
   };
 }
+
+/** Rows A13 to A19. */
+function waterflowSwitchFaults({ supply, switches }: Pick<RiserFigures, 'supply' | 'switches'>): FaultRecipes {
+  const { acts_Pa, returns_Pa } = switches.waterflow;
+  const waterflow = (patch: { readonly [Key in 'acts' | 'returns' | 'retard_s']?: number }) => ({
+    patch: { contacts: { waterflow: patch } },
+  });
+  return {
+    'flow-switch-stuck-normal': [recipe('A13', { contacts: { waterflow: { stuck: 'restored' } } })],
+    'flow-switch-stuck-active': [recipe('A14', { contacts: { waterflow: { stuck: 'active' } } })],
+    'flow-switch-set-high': sized(
+      'A15',
+      { what: 'its set point', unit: 'factor', least: 2, usual: 8, most: 12 },
+      (factor) => waterflow({ acts: factor * acts_Pa, returns: factor * returns_Pa }),
+    ),
+    'flow-switch-reset-low': sized('A16', share('of its return pressure', [0.05, 1 / 6, 0.6]), (left) =>
+      waterflow({ returns: left * returns_Pa }),
+    ),
+    'flow-retard-misset': sized('A17', { what: 'retard', unit: 's', least: 5, usual: 45, most: 120 }, (retard_s) =>
+      waterflow({ retard_s }),
+    ),
+    'flow-switch-chatter': [
+      ...sized('A18', { what: 'false changes in pairs', unit: 'count', least: 1, usual: 3, most: 20 }, (pairs) => ({
+        patch: { contacts: { waterflow: { chatter: { pairs: Math.round(pairs), seed: 18 } } } },
+      })),
+      ...sized('A19', { what: 'period of the supply', unit: 's', least: 5, usual: 20, most: 60 }, (period_s) =>
+        pulsing(period_s, supply.static_Pa),
+      ),
+    ],
+  };
+}
+
+/** A switch set close to what the line shows in full flow, under a supply that pulses as a pump cuts in and out. */
+function pulsing(period_s: number, static_Pa: number): Partial<FaultForm> {
+  const close = { contacts: { waterflow: { acts: 0.78 * static_Pa, returns: 0.74 * static_Pa } } };
+  const low = { supply: { shift_Pa: -0.15 * static_Pa } };
+  const pulses = Array.from({ length: pulseCount }, (_, pulse) => ({
+    patch: low,
+    after_s: (pulse + 0.5) * period_s,
+    lasts_s: period_s / 2,
+  }));
+  return { patch: close, spans: [{ patch: close, after_s: 0 }, ...pulses] };
+}
+
+/** So often the supply dips and comes back (choice of this project). */
+const pulseCount = 60;

@@ -211,6 +211,37 @@ describe('the alarm line', () => {
   });
 });
 
+describe('a waterflow switch set close to the pressure of full flow', () => {
+  it('comes and goes with a supply that pulses, in its period', () => {
+    const { ofSize, size } = recipe('flow-switch-chatter', 1);
+    const pulsing = (ofSize(size!.usual).spans ?? []).map(({ after_s, lasts_s, patch }) =>
+      lasting(patch, 20 + after_s, lasts_s === undefined ? undefined : 20 + after_s + lasts_s),
+    );
+    const comes_s = turns(alone(pulsing, 120, [[0, move('solenoid', 1)]]), 'waterflow+');
+
+    expect(comes_s.length).toBeGreaterThan(3);
+    comes_s.slice(2).forEach((at_s, index) => expect(at_s - comes_s[index + 1]!).toBeCloseTo(size!.usual, 0));
+  });
+});
+
+describe('a recipe with a size', () => {
+  const recipes = Object.entries(faultRecipes(defaultFigures)).flatMap(([id, list]) =>
+    list.map((each, form) => [id, form, each] as const),
+  );
+
+  it.each(recipes)('is the same in its own size as it stands (%s %d), and another in another', (_id, _form, given) => {
+    if (given.size === undefined) {
+      expect(given.ofSize(1)).toEqual({ patch: given.patch, moves: given.moves });
+      return;
+    }
+    const { least, most, usual } = given.size;
+    expect(least).toBeLessThanOrEqual(usual);
+    expect(usual).toBeLessThanOrEqual(most);
+    const sizes = [least, usual, most].map((size) => JSON.stringify(given.ofSize(size)));
+    expect(new Set(sizes).size).toBe(new Set([least, usual, most]).size);
+  });
+});
+
 describe('a fault with an end', () => {
   it('changes nothing before it begins and nothing after it is over', () => {
     const told = alone([lasting({ contacts: { waterflow: { stuck: 'active' } } }, 100, 200)], 900);
