@@ -28,17 +28,17 @@ export function reset(draft: Draft): void {
   }
   if (!draft.defects.has('reset-not-reported')) publish(draft, { signal: 'reset', state: 'performed' });
   hush(draft);
-  draft.silenced = false;
   if (!draft.defects.has('release-held-through-reset')) dropRelease(draft);
   clearLines(draft);
   draft.rescanAt_s = after_s(draft.at_s, draft.settings.resetSettle_s);
   awaitScan(draft);
 }
 
-/** Turns the horns off. */
+/** Turns the horns off, with no memory of why. */
 export function hush(draft: Draft): void {
   if (draft.sounding) draft.outputs.push({ at_s: draft.at_s, type: 'notification', sounding: false });
   draft.sounding = false;
+  draft.silenced = false;
 }
 
 function clearLines(draft: Draft): void {

@@ -38,7 +38,6 @@ function goDown(draft: Draft): void {
   draft.running = false;
   switchSolenoid(draft);
   draft.outputs.push({ at_s: draft.at_s, type: 'running', running: false });
-  draft.silenced = false;
   draft.scanAt_s = Infinity;
   draft.rescanAt_s = Infinity;
   draft.testAt_s = Infinity;

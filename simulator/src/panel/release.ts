@@ -31,7 +31,6 @@ export function dropRelease(draft: Draft): void {
 export function switchSolenoid(draft: Draft): void {
   const energized =
     draft.commanded &&
-    draft.running &&
     draft.releaseFault === undefined &&
     switchesRelease(draft) &&
     !(isDisconnected(draft) && disconnects(draft));

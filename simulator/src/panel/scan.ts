@@ -1,5 +1,5 @@
 import { inUnit } from '@tidemark/kernel';
-import { announcesAnew, believesBlindly, forgetsAtOnce, hold_s, latches, scan_s, watches } from './conduct.ts';
+import { announcesAnew, believesBlindly, forgetsAtOnce, groupOf, hold_s, latches, scan_s, watches } from './conduct.ts';
 import type { Line } from './line.ts';
 import type { ReadingPoint } from './panel-settings.ts';
 import type { Draft, WorkedLine } from './panel-state.ts';
@@ -52,9 +52,9 @@ function activate(draft: Draft, line: Line, state: WorkedLine): void {
   const heldAlready = state.latched;
   state.accepted = true;
   state.owed = false;
-  state.latched = heldAlready || latches(draft, line);
+  state.latched = latches(draft, line);
   state.anew = !heldAlready;
-  if (line.kind === 'alarm' && !heldAlready) sound(draft);
+  if (groupOf(draft, line) === 'alarm' && !heldAlready) sound(draft);
 }
 
 function deactivate(state: WorkedLine): void {

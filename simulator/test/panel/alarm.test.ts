@@ -272,4 +272,15 @@ describe('silence', () => {
 
     expect(moments(told(programme(), acts, 400), 'horns on')).toEqual([100.25, 300.25]);
   });
+
+  it('is not ended by the point that was silenced acting again before the reset (FACTS 1.15)', () => {
+    const acts: readonly Act[] = [
+      [100, made(at.heat)],
+      [200, silence],
+      [300, back(at.heat)],
+      [400, made(at.heat)],
+    ];
+
+    expect(moments(told(programme(), acts, 500), 'horns on')).toEqual([100.25]);
+  });
 });

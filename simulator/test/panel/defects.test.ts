@@ -208,4 +208,12 @@ describe('each defect', () => {
 
     expect(new Set(failures.values()).size).toBe(names.length);
   });
+
+  it('that alarms for a surge is over with the next scan', () => {
+    const { acts, settings } = probes['surge-alarms'];
+    const lines = play(settings!, [[0, defect('surge-alarms')], ...acts], until_s).outputs.map(spoken);
+
+    expect(moments(lines, 'waterflow 4 active')).toEqual([160.25]);
+    expect(moments(lines, 'waterflow 4 restored')).toEqual([160.5]);
+  });
 });

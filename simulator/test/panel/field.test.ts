@@ -110,6 +110,31 @@ describe('power', () => {
     expect(moments(told(programme(), acts, 1_000), 'panel up')).toEqual([]);
   });
 
+  it('that returns from a second source as well does not put the start off', () => {
+    const acts: readonly Act[] = [
+      [100, power('battery', false)],
+      [200, power('ac', false)],
+      [300, power('ac', true)],
+      [305, power('battery', true)],
+    ];
+
+    expect(moments(told(programme(), acts, 1_000), 'panel up')).toEqual([310]);
+  });
+
+  it('that is lost ends every hold and every wait, and a retard begins anew with the start', () => {
+    const acts: readonly Act[] = [
+      [100, made(at.waterflow)],
+      [129, reset],
+      [130, power('battery', false)],
+      [130, power('ac', false)],
+      [140, power('ac', true)],
+    ];
+    const settings = programme('{ waterflowRetardSeconds: 60 }');
+
+    expect(panelWake(play(settings, acts.slice(0, 4), 130).panel)).toBeUndefined();
+    expect(moments(told(settings, acts, 1_000), 'waterflow 4 active')).toEqual([210]);
+  });
+
   it('that is lost shows at the panel before the station is told', () => {
     const { panel } = play(programme(), [[100, power('ac', false)]], 200);
 
@@ -166,15 +191,20 @@ describe('the programme', () => {
     const lines = told(
       programme(),
       [
+        [50, made(at.prime)],
         [100.05, gauge(7e5)],
         [100.1, gauge(689_475.73)],
+        [150, back(at.prime)],
         [200, gauge(0)],
       ],
       300,
     );
 
     // 100 psi = 689,475.73 Pa (NIST SP 811, appendix B.8).
-    expect(lines).toEqual(['100.25 prime-pressure 9 100 psi', '200.25 prime-pressure 9 0 psi']);
+    expect(lines.filter((line) => line.endsWith('psi'))).toEqual([
+      '100.25 prime-pressure 9 100 psi',
+      '200.25 prime-pressure 9 0 psi',
+    ]);
   });
 
   it('publishes test mode, which no reset ends', () => {

@@ -212,6 +212,29 @@ describe('a panel without defects, whatever is done to it', () => {
     },
   );
 
+  test.prop([settings, history], runs)(
+    'whose alarms latch restores them with a reset, a start or a mended circuit only',
+    (chosen, acts) => {
+      const latching = { ...chosen, alarmRestorals: 'reset' as const };
+      let cleared_s = -Infinity;
+      for (const output of play(latching, acts, end_s).outputs) {
+        if (output.type === 'running') cleared_s = output.at_s;
+        if (output.type !== 'signal' || !('state' in output.data)) continue;
+        const { signal, state } = output.data;
+        if (signal === 'reset') cleared_s = output.at_s;
+        if (state !== 'restored' || classOf(signal) !== 'alarm') continue;
+        const mended = acts.some(
+          ([at_s, input]) => input.type === 'circuit' && at_s <= output.at_s && at_s >= output.at_s - 0.25,
+        );
+        // CONTRACT 3: what was clear restores within the settling time; here that and a scan.
+        expect(
+          mended || output.at_s - cleared_s <= chosen.resetSettle_s + 0.25,
+          `${signal} at ${String(output.at_s)}`,
+        ).toBe(true);
+      }
+    },
+  );
+
   test.prop([settings, history], runs)('is at rest after everything is put back and it is reset', (chosen, acts) => {
     const done_s = (acts.at(-1)?.[0] ?? 0) + 1;
     const putBack: readonly Act[] = [
