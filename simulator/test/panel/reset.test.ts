@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { panelFront } from '../../src/index.ts';
-import { at, back, made, moments, play, programme, reset, told, wiring } from './told.ts';
+import { operatePanel, panelFront } from '../../src/index.ts';
+import { at, back, made, moments, play, programme, reset, spoken, told, wiring } from './told.ts';
 import type { Act } from './told.ts';
 
 describe('a reset', () => {
@@ -62,6 +62,14 @@ describe('a reset', () => {
 
     expect(moments(lines, 'release-circuit active')).toEqual([110.25, 202]);
     expect(moments(lines, 'panel-trouble restored')).toEqual([200]);
+  });
+
+  it('that settles at once has everything done in the same operation', () => {
+    const { panel } = play(programme('{ resetSettleSeconds: 0 }'), [[100, made(at.supply)]], 200);
+
+    const { outputs } = operatePanel(panel, 200, reset);
+
+    expect(outputs.map(spoken)).toContain('200 supply-valve 5 active');
   });
 
   it('lets a point that clears while it settles restore, and does not announce it anew', () => {

@@ -117,6 +117,19 @@ describe('the panel', () => {
     expect(moments(lines, 'ac-power active')[0]! - acts_s).toBeLessThanOrEqual(10_800);
   });
 
+  it('tells within 200 s that primary power is back, once its loss was told (NFPA 72, 10.15.1)', () => {
+    const lines = told(
+      programme(),
+      [
+        [acts_s, power('ac', false)],
+        [acts_s + 8_000, power('ac', true)],
+      ],
+      20_000,
+    );
+
+    expect(moments(lines, 'ac-power restored')[0]! - acts_s - 8_000).toBeLessThanOrEqual(200);
+  });
+
   it('says nothing of primary power that is back within the hour', () => {
     expect(
       told(
