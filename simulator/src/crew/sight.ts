@@ -1,13 +1,6 @@
 import type { SignalName } from '@tidemark/signals';
+import type { PanelDisplay } from '../panel/panel-front.ts';
 import type { PlantView } from '../plant/observe.ts';
-
-/** What the panel's front shows: its lamps, and the signals its display lists as active. */
-export interface PanelFront {
-  readonly alarm: boolean;
-  readonly supervisory: boolean;
-  readonly trouble: boolean;
-  readonly active: readonly SignalName[];
-}
 
 /** What a person on site can see and hear, and nothing else: gauges, water, the panel's front. */
 export interface Sight {
@@ -19,7 +12,7 @@ export interface Sight {
     readonly supplyDrain: boolean;
     readonly ventCup: boolean;
   };
-  readonly panel: PanelFront;
+  readonly panel: PanelDisplay;
 }
 
 /** What somebody may wait to see. */
@@ -45,7 +38,7 @@ const stream_m3_s = 1e-4;
 const primedShare = 0.9;
 
 /** What there is to be seen of a plant and its panel. */
-export const sightOf = ({ flows_m3_s, pressures_Pa }: PlantView, panel: PanelFront): Sight => ({
+export const sightOf = ({ flows_m3_s, pressures_Pa }: PlantView, panel: PanelDisplay): Sight => ({
   gauges_Pa: { supply: pressures_Pa.supply, priming: pressures_Pa.chamber },
   water: {
     nozzles: flows_m3_s.nozzles > stream_m3_s,
