@@ -2,8 +2,9 @@ import { causeIds } from '@tidemark/words';
 import type { CauseId } from '@tidemark/words';
 import { z } from 'zod';
 import { catalogueRows } from './catalogue-rows.ts';
+import { crew } from './crew-schema.ts';
 import { dueKeys, dueOf, opening, plantValves, stagedStep } from './staged-step-schema.ts';
-import { shift, span } from './time-text.ts';
+import { span } from './time-text.ts';
 
 /** Where the riser stands at the beginning: in standby, but for the valves named. */
 const plant = z.union(
@@ -32,8 +33,6 @@ const link = z.strictObject({
   /** How long a message takes, and up to how much longer. */
   delay: span.prefault('200ms'),
   spread: span.prefault('0s'),
-  /** By how much the panel's clock is ahead (+) or behind (-) from the beginning. */
-  clock: shift.prefault('0s'),
   sequence: z.boolean().default(true),
 });
 
@@ -46,6 +45,8 @@ const fault = z
     cause: z.enum(causeIds, { error: `expected the id of a cause, one of ${causeIds.join(', ')}` }),
     /** The row of the fault catalogue where a cause has several. */
     row: z.string().optional(),
+    /** Tells several ways of one row apart. */
+    form: z.string().min(1).max(60).optional(),
     /** How bad it is, in the unit that its injection names; as usual where it is left out. */
     size: z.number().positive().optional(),
     /** How long it holds; for good where it is left out. */
@@ -72,6 +73,8 @@ export const staged = z.strictObject({
   faults: z.array(fault).max(100).default([]),
   /** In their order: a step is awaited only when the one above it is done. */
   steps: z.array(stagedStep).max(1_000).default([]),
+  /** People who work beside the steps, at a pace of their own. */
+  crews: z.array(crew).max(10).default([]),
 });
 
 /** What a staged story is given, read. */

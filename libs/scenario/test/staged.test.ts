@@ -36,7 +36,7 @@ describe('a story of a plant', () => {
     expect(read(staged(['plant: standby'])).staged).toEqual({
       plant: { seed: 1, valves: {} },
       panel: { crossZoned: false },
-      link: { name: 'panel-1', delay: 200, spread: 0, clock: 0, sequence: true },
+      link: { name: 'panel-1', delay: 200, spread: 0, sequence: true },
       faults: [],
       steps: [],
     });
