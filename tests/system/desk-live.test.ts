@@ -125,7 +125,7 @@ describe('the stream of changes', () => {
     invariant(position !== undefined, 'the fixture has events');
     let told = 0;
     while ((await liveHealth())?.droppedSlow === 0 && told < 60_000) {
-      for (let index = 0; index < 500; index += 1) station.changes.next({ key: deluge1, position });
+      for (let index = 0; index < 500; index += 1) station.changes.next({ key: deluge1, position, escalations: [] });
       told += 500;
       for (let heard = 0; heard < 500; heard += 1) await quick.next();
       await setImmediate();

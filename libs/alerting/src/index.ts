@@ -1,7 +1,7 @@
 export { awaitsAnswer, dutyStateOf, priorityNow, stateOf } from './alert.ts';
 export type { Alert, Aside, DutyState, OwedDuty, Subject } from './alert.ts';
 export type { AlertEvent, AlertHappening, UnshelvingReason } from './alert-event.ts';
-export { nextLife } from './alert-life.ts';
+export { isActive, nextLife } from './alert-life.ts';
 export type { Life, LifeEvent } from './alert-life.ts';
 export { decodeAlertEvent, encodeAlertEvent, isAlertEvent } from './codec.ts';
 export { chosen, decide, shelvingLimit_s } from './decide.ts';
@@ -16,7 +16,7 @@ export type { Handled } from './handle.ts';
 export type { Deed } from './owing.ts';
 export { defaultPolicy, policyWith, priorityOf } from './policy.ts';
 export type { AlertPolicy, EscalationStep, PolicyChanges } from './policy.ts';
-export { figuresOf, percentile, staleAt } from './figures/figures.ts';
+export { figuresOf, isStale, percentile } from './figures/figures.ts';
 export type { AlertFigures, Contributor } from './figures/figures.ts';
 export { floodsOf } from './figures/floods.ts';
 export type { Flood } from './figures/floods.ts';

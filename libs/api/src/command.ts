@@ -6,7 +6,7 @@ import { callees, dispatchStages, dispatchUnits, findingCodes, restorationSteps,
 const testLimit_s = 86_400;
 
 /** Text a person typed: no control characters, since it is shown and printed. */
-const typed = (limit_characters: number) =>
+export const typed = (limit_characters: number) =>
   z
     .string()
     .trim()

@@ -15,6 +15,12 @@ export {
 export type { Entry, Grant, Invitation, Role, User, WhoAmI } from './access.ts';
 export { accountsWith, commandRoles, isAmong, mayCommand } from './access-rules.ts';
 export type { Accounts, RouteAccess } from './access-rules.ts';
+export { action, alert, alertDuty, alertSummary, deadlineTable, escalation } from './alert.ts';
+export type { Alert, DeadlineTable } from './alert.ts';
+export { accountFigures, alertFigures, isFiguresSpan } from './figures.ts';
+export type { AccountFigures } from './figures.ts';
+export { handOver, handOverRequest, handOvers } from './hand-over.ts';
+export type { HandOver, HandOverRequest, HandOvers } from './hand-over.ts';
 export { moment, pageLimit_items, paging, position, riserKey } from './basics.ts';
 export type { EventReference, RiserKey } from './basics.ts';
 export { commandReceipt, commandRequest, riserCommand } from './command.ts';

@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import { moment, position } from './basics.ts';
+import { escalation } from './alert.ts';
 import { riserList, riserSummary } from './riser.ts';
 
 /**
@@ -23,6 +24,8 @@ export const liveEvents = {
   snapshot: riserList,
   /** A riser changed. `id:` is the position that changed it. */
   riser: z.object({ position: position.optional(), at: moment, riser: riserSummary }),
+  /** Nobody did what an alert was owed; told once for each level. It has no `id:` of its own. */
+  escalated: escalation,
   /** The stream goes on from `Last-Event-ID`; so many recorded events changed a riser meanwhile, and follow as `riser`. */
   resumed: z.object({ at: moment, changes: z.number().int().nonnegative() }),
   /** It cannot go on from there: what was missed is no longer kept. A snapshot follows. */

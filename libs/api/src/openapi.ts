@@ -2,7 +2,10 @@ import * as z from 'zod';
 import { entry, grant, invitation, user, userList, whoAmI } from './access.ts';
 import type { RouteAccess } from './access-rules.ts';
 import { commandRoles } from './access-rules.ts';
+import { action, alert, alertDuty, alertSummary, deadlineTable } from './alert.ts';
 import { eventReference } from './basics.ts';
+import { accountFigures, alertFigures } from './figures.ts';
+import { handOver, handOverRequest, handOvers } from './hand-over.ts';
 import { commandReceipt, commandRequest, riserCommand } from './command.ts';
 import { riserEvent, riserEvents } from './events.ts';
 import { finding, findingHistory } from './finding.ts';
@@ -26,8 +29,15 @@ import { routes } from './routes.ts';
 
 /** The schemas that have a name in the description. */
 const components: Readonly<Record<string, z.ZodType>> = {
+  AccountFigures: accountFigures,
+  Action: action,
+  Alert: alert,
+  AlertFigures: alertFigures,
+  AlertDuty: alertDuty,
+  AlertSummary: alertSummary,
   CommandReceipt: commandReceipt,
   CommandRequest: commandRequest,
+  DeadlineTable: deadlineTable,
   Entry: entry,
   EventReference: eventReference,
   Finding: finding,
@@ -36,6 +46,10 @@ const components: Readonly<Record<string, z.ZodType>> = {
   Health: health,
   InferredPosition: inferredPosition,
   Invitation: invitation,
+  HandOver: handOver,
+  HandOverRequest: handOverRequest,
+  HandOvers: handOvers,
+  LiveEscalated: liveEvents.escalated,
   LiveResumed: liveEvents.resumed,
   LiveResync: liveEvents.resync,
   LiveRiser: liveEvents.riser,

@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import { eventReference, moment, position, riserKey } from './basics.ts';
+import { action, alert, alertSummary } from './alert.ts';
 import { finding } from './finding.ts';
 import { hiddenElements, phases, restorationSteps, signalNames } from '@tidemark/words';
 import { urgencies } from './words.ts';
@@ -47,6 +48,7 @@ export const riserSummary = riserKey.extend({
     .optional()
     .meta({ description: 'What decides next, or should have, and when.' }),
   openFindings: z.object({ critical: count, high: count, advisory: count, unacknowledged: count }),
+  openAlerts: alertSummary,
   episodeBegan: moment.optional(),
   testEndsAt: moment.optional(),
   waterline,
@@ -112,6 +114,8 @@ export const episode = z.object({
 
 /** The state of a riser as of one moment. */
 export const riserView = riserSummary.extend({
+  alerts: z.array(alert).meta({ description: 'What asks for a person, most urgent first.' }),
+  actions: z.array(action).meta({ description: 'What people did, newest last.' }),
   position: position.optional().meta({ description: 'The journal as this view knows it; absent in an empty journal.' }),
   points: z.array(pointState),
   readings: z.array(

@@ -1,5 +1,6 @@
 import type * as z from 'zod';
 import { accessRoutes } from './access-routes.ts';
+import { alertRoutes } from './alert-routes.ts';
 import { commanders } from './access-rules.ts';
 import { paging, riserKey } from './basics.ts';
 import { commandReceipt, commandRequest } from './command.ts';
@@ -70,6 +71,9 @@ export const routes = {
       'no-such-finding',
       'no-such-step',
       'no-such-check',
+      'no-such-alert',
+      'may-not-be-shelved',
+      'shelved-too-long',
       'nothing-to-end',
       'already-declared',
       'journal-unavailable',
@@ -101,13 +105,14 @@ export const routes = {
       status: 200,
       contentType: 'text/event-stream',
       description:
-        'Events `snapshot`, `riser`, `resumed`, `resync` and `tick`; their data are the schemas `Live…`. `id:` is the ' +
+        'Events `snapshot`, `riser`, `escalated`, `resumed`, `resync` and `tick`; their data are the schemas `Live…`. `id:` is the ' +
         'journal position. With `Last-Event-ID` the stream goes on from there, or sends one `resync` and a snapshot ' +
         'where that is too long ago. A reader that is too slow is cut off and counted in the health.',
     },
     problems: ['too-many-listeners'],
   },
   ...accessRoutes,
+  ...alertRoutes,
   getOpenApi: {
     method: 'get',
     path: '/api/openapi.json',

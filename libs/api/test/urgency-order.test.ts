@@ -7,7 +7,7 @@ const unseen = { supply: 'unseen', seat: 'unseen', outlet: 'unseen', piping: 'un
 const riser = (
   name: string,
   urgency: Urgency,
-  more: { deadline?: string; unacknowledged?: number } = {},
+  more: { deadline?: string; unacknowledged?: number; level?: number } = {},
 ): RiserSummary => ({
   account: 'quayside-cold-store',
   riser: name,
@@ -17,6 +17,7 @@ const riser = (
   headline: '',
   urgency,
   openFindings: { critical: 0, high: 0, advisory: 0, unacknowledged: more.unacknowledged ?? 0 },
+  openAlerts: { unacknowledged: 0, shelved: 0, overdue: 0, level: more.level ?? 0 },
   waterline: unseen,
   link: { state: 'up' },
   ...(more.deadline === undefined ? {} : { deadline: { at: more.deadline, what: 'water stopped' } }),

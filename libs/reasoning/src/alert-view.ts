@@ -1,5 +1,13 @@
 import type { Alert, Aside, DutyState, Source } from '@tidemark/alerting';
-import { awaitsAnswer, dutyStateOf, dutyTitles, priorityNow, shelvingLimit_s, stateOf } from '@tidemark/alerting';
+import {
+  awaitsAnswer,
+  dutyStateOf,
+  dutyTitles,
+  isActive,
+  priorityNow,
+  shelvingLimit_s,
+  stateOf,
+} from '@tidemark/alerting';
 import type { AlertPolicy } from '@tidemark/alerting';
 import type { Instant } from '@tidemark/kernel';
 import type { AlertClass, AlertPriority, AlertState, Duty } from '@tidemark/words';
@@ -26,6 +34,8 @@ export interface AlertView {
   /** The finding it tells of; absent where a signal stands by itself. */
   readonly finding: string | undefined;
   readonly state: AlertState;
+  /** Whether what it tells of stands now, whatever its state. */
+  readonly active: boolean;
   /** Inaction included. */
   readonly priority: AlertPriority;
   /** How far inaction has escalated; 0 while nothing is overdue. */
@@ -62,6 +72,7 @@ function alertView(alert: Alert, policy: AlertPolicy, now: Instant): AlertView {
     label,
     finding: isSignal(alert) ? undefined : key,
     state: stateOf(alert),
+    active: isActive(alert.life),
     priority: priorityNow(alert),
     level,
     escalatedTo: policy.escalation[level - 1]?.to,

@@ -7,6 +7,7 @@ import { PositionInterceptor } from './access/position-interceptor.ts';
 import { everyRouteIsRuled } from './access/route-of.ts';
 import type { Transport } from './access/session-cookie.ts';
 import { SessionController } from './access/session.controller.ts';
+import { AlertsController } from './http/alerts.controller.ts';
 import { ProblemFilter } from './http/problem-filter.ts';
 import { Refused } from './http/refused.ts';
 import { RiserController } from './http/riser.controller.ts';
@@ -64,7 +65,7 @@ export class DeskModule implements OnModuleDestroy {
   }
 }
 
-const controllers = [RiserController, StationController, SessionController, PeopleController];
+const controllers = [RiserController, AlertsController, StationController, SessionController, PeopleController];
 
 const validation = new StandardSchemaValidationPipe({
   exceptionFactory: (issues) =>

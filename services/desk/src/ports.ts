@@ -1,10 +1,12 @@
 import type { CommandReceipt, Following, RiserKey } from '@tidemark/api';
+import type { AlertEvent, AlertPolicy } from '@tidemark/alerting';
 import type { Access } from './access/access.ts';
 import type { JournalReader, Position } from '@tidemark/journal';
 import type { Instant, Result } from '@tidemark/kernel';
 import type { RiserView } from '@tidemark/reasoning';
 import type { RiserCommand } from '@tidemark/riser';
 import type { Observable } from 'rxjs';
+import type { Shift } from './hand-overs.ts';
 
 /** A moment of the past: by the clock of receipt, or by journal position. */
 export type PastMoment =
@@ -14,7 +16,12 @@ export type PastMoment =
 export interface RiserChange {
   readonly key: RiserKey;
   readonly position: Position;
+  /** Inaction that it made known. */
+  readonly escalations: readonly Escalation[];
 }
+
+/** Nobody did what an alert was owed. */
+export type Escalation = Extract<AlertEvent, { type: 'alert-escalated' }>;
 
 /** What the desk reads: every riser as the twin knows it. */
 export interface RiserViews {
@@ -23,6 +30,8 @@ export interface RiserViews {
   view(key: RiserKey): RiserView | undefined;
   /** The riser as it was, from its events alone. */
   past(key: RiserKey, moment: PastMoment): Promise<Result<RiserView, 'unknown-riser' | 'moment-not-reached'>>;
+  /** What a riser's alerts are owed, shelved and escalated by. */
+  alertPolicy(key: RiserKey): AlertPolicy | undefined;
   /** The journal position that `views()` is true for; none in an empty journal. */
   position(): Position | undefined;
   /** Whether the views follow the journal. */
@@ -57,6 +66,7 @@ export interface PartHealth {
 export interface DeskPorts {
   readonly views: RiserViews;
   readonly commands: Commands;
+  readonly shift: Shift;
   readonly journal: JournalReader;
   readonly parts: () => readonly PartHealth[];
   readonly clock: () => Instant;

@@ -18,6 +18,8 @@ export const inService = (change: Partial<RiserView> = {}): RiserView => ({
   episode: undefined,
   restoration: [],
   findings: [],
+  alerts: [],
+  actions: [],
   link: { state: 'up', since: undefined, lastHeardAt: at(0), clockOffset_ms: undefined },
   test: undefined,
   impairment: undefined,

@@ -1,6 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import type { DemoUser, DeskOptions, DeskPorts, OpenDesk } from '@tidemark/desk';
-import { ensurePage, journalCommands, loopback, openAccess, openDesk, pastView } from '@tidemark/desk';
+import { ensurePage, journalCommands, journalShift, loopback, openAccess, openDesk, pastView } from '@tidemark/desk';
 import type { IngestOptions } from '@tidemark/ingest';
 import { Credential, Ingest } from '@tidemark/ingest';
 import type { Random } from '@tidemark/kernel';
@@ -119,12 +119,14 @@ async function open(
       views: {
         views: () => twin.views.views(),
         view: (key) => twin.views.view(key),
+        alertPolicy: (key) => twin.views.alertPolicy(key),
         past: (key, moment) => pastView(journal, key, moment),
         position: () => twin.views.position(),
         following: () => twin.views.following(),
         changes: twin.views.changes,
       },
       commands: journalCommands(journal, time.now),
+      shift: journalShift(journal, time.now),
       journal,
       parts: () => health.parts,
       clock: time.now,

@@ -1,6 +1,7 @@
 import type { Position } from '@tidemark/journal';
 import type { Instant } from '@tidemark/kernel';
-import { viewOf } from '@tidemark/reasoning';
+import type { AlertEvent, AlertPolicy } from '@tidemark/alerting';
+import { policyOf, viewOf } from '@tidemark/reasoning';
 import type { RiserView } from '@tidemark/reasoning';
 import type { RiserKey } from '@tidemark/signals';
 import { Subject } from 'rxjs';
@@ -13,6 +14,8 @@ import { keyOf, nameOf } from './riser-fold.ts';
 export interface ViewChange {
   readonly key: RiserKey;
   readonly position: Position;
+  /** Inaction that it made known. */
+  readonly escalations: readonly Extract<AlertEvent, { type: 'alert-escalated' }>[];
 }
 
 /** What the views are made from. */
@@ -49,6 +52,12 @@ export class LiveRiserViews {
     return twin === undefined || !directory.has(name) ? undefined : viewOf(twin, now());
   }
 
+  /** What a riser's alerts are owed, shelved and escalated by. */
+  alertPolicy(key: RiserKey): AlertPolicy | undefined {
+    const twin = this.#options.host.get(nameOf(key));
+    return twin && policyOf(twin.riser.profile);
+  }
+
   /** The journal position that `views` is true for; none in an empty journal. */
   position(): Position | undefined {
     return this.#options.host.position();
@@ -61,9 +70,12 @@ export class LiveRiserViews {
   }
 
   /** To be called with each change, once the host has it. */
-  tell({ key, recorded }: TwinChange): void {
+  tell({ key, recorded, outputs }: TwinChange): void {
     const name = keyOf(key);
-    if (this.#options.directory.has(key)) this.#changes.next({ key: name, position: recorded.position });
+    const escalations = outputs.flatMap((output) =>
+      output.type === 'alert' && output.event.type === 'alert-escalated' ? [output.event] : [],
+    );
+    if (this.#options.directory.has(key)) this.#changes.next({ key: name, position: recorded.position, escalations });
   }
 
   close(): void {

@@ -1,8 +1,7 @@
 import type { Instant } from '@tidemark/kernel';
 import type { AlertPriority } from '@tidemark/words';
 import { alertPriorities } from '@tidemark/words';
-import type { Alert, OwedDuty } from '../alert.ts';
-import { isActive } from '../alert-life.ts';
+import type { OwedDuty } from '../alert.ts';
 import type { Flood } from './floods.ts';
 import { floodShare, floodsOf, lastPeriods, period_ms } from './floods.ts';
 import type { Annunciation, RecordedAlertEvent, Span } from './history.ts';
@@ -178,6 +177,5 @@ function dutiesOf(history: readonly RecordedAlertEvent[], alarms: readonly Annun
   return counts;
 }
 
-/** The alerts that have been active for more than a day. */
-export const staleAt = (alerts: readonly Alert[], now: Instant): readonly Alert[] =>
-  alerts.filter(({ life, raisedAt }) => isActive(life) && now - raisedAt > stale_ms);
+/** Whether an alert that is active has been so for more than a day. */
+export const isStale = (raisedAt: Instant, now: Instant): boolean => now - raisedAt > stale_ms;

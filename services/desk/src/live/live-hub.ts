@@ -7,6 +7,7 @@ import type { Observable } from 'rxjs';
 import { concat, concatMap, defer, from, interval, map, merge, share, takeWhile } from 'rxjs';
 import { positionsFor } from '../access/wire-positions.ts';
 import type { RiserChange, RiserViews } from '../ports.ts';
+import { escalationOnTheWire } from '../reading/alerts-on-the-wire.ts';
 import { summaryOnTheWire } from '../reading/riser-on-the-wire.ts';
 import type { MissedReason } from './remembered-changes.ts';
 import { RememberedChanges } from './remembered-changes.ts';
@@ -108,12 +109,13 @@ export class LiveHub {
     return this.#remembered.since(accounts, seen);
   }
 
-  #messages({ key, position, riser }: TellableChange, accounts: Accounts): readonly LiveMessage[] {
+  #messages({ key, position, riser, escalations }: TellableChange, accounts: Accounts): readonly LiveMessage[] {
     if (!isAmong(accounts, key.account)) return [];
     // A riser that has just lost its profile is no longer in the list; the list says so.
     if (riser === undefined) return [this.#snapshot(accounts)];
     const text = positionsFor(accounts).write(position);
-    return [message('riser', { position: text, at: this.#now(), riser }, text)];
+    const told = escalations.map((each) => message('escalated', escalationOnTheWire(key, each)));
+    return [...told, message('riser', { position: text, at: this.#now(), riser }, text)];
   }
 
   #tellable(change: RiserChange): TellableChange {
@@ -145,13 +147,14 @@ function message<Name extends LiveEventName>(event: Name, data: LiveEvent<Name>,
   return { event, id, data: JSON.stringify(data) };
 }
 
-/** A reader that was away needs each riser once, as it is now. */
+/** A reader that was away needs each riser once, as it is now, and every escalation that it missed. */
 function newestOfEach(changes: readonly RiserChange[]): readonly RiserChange[] {
   const newest = new Map<string, RiserChange>();
   for (const change of changes) {
     const name = nameOf(change.key);
+    const missed = newest.get(name)?.escalations ?? [];
     newest.delete(name);
-    newest.set(name, change);
+    newest.set(name, { ...change, escalations: [...missed, ...change.escalations] });
   }
   return [...newest.values()];
 }

@@ -5,6 +5,7 @@ import { formatInstant } from '@tidemark/kernel';
 import type { Finding, RestorationStep, RiserView } from '@tidemark/reasoning';
 import { findingOnTheWire } from '@tidemark/reasoning';
 import type { EventReference } from '@tidemark/riser';
+import { actionOnTheWire, alertsOnTheWire, openAlertsOf } from './alerts-on-the-wire.ts';
 import { deadlineOf, isUnanswered, openFindings, urgencyOf } from './urgency.ts';
 import { waterlineOf } from './waterline.ts';
 
@@ -29,6 +30,7 @@ export function summaryOnTheWire(view: RiserView): wire.RiserSummary {
       advisory: count('advisory'),
       unacknowledged: view.findings.filter(isUnanswered).length,
     },
+    openAlerts: openAlertsOf(view),
     ...optional('episodeBegan', view.episode?.began),
     ...optional('testEndsAt', view.test?.endsAt),
     waterline: waterlineOf(view),
@@ -57,6 +59,8 @@ export function riserOnTheWire(view: RiserView, position: Position | undefined):
     episode: episodeOnTheWire(view),
     restoration: view.restoration.map(stepOnTheWire),
     findings: view.findings.map(findingOnTheWire),
+    alerts: alertsOnTheWire(view),
+    actions: view.actions.map(actionOnTheWire),
     test: testOnTheWire(view),
     impairment: impairmentOnTheWire(view),
     counts: view.counts,

@@ -1,7 +1,7 @@
 import type { RiserSummary, Urgency } from '@tidemark/api';
 import type { Instant } from '@tidemark/kernel';
 import { formatInstant } from '@tidemark/kernel';
-import type { Finding, FindingCode, RiserView, Severity } from '@tidemark/reasoning';
+import type { AlertView, Finding, FindingCode, RiserView, Severity } from '@tidemark/reasoning';
 
 const ofSeverity: Readonly<Record<Severity, Urgency>> = { critical: 'now', high: 'soon', advisory: 'when-convenient' };
 
@@ -18,12 +18,35 @@ const rank = (severity: Severity): number => severityOrder.indexOf(severity);
 export const isUnanswered = ({ alertState }: Finding): boolean =>
   alertState === 'unacknowledged' || alertState === 'returned-unacknowledged';
 
-/** How soon a person is needed: by the most serious finding, and by what the riser is doing, finding or none. */
+const ofClass: Readonly<Record<AlertView['class'], Urgency>> = {
+  alarm: 'now',
+  critical: 'now',
+  supervisory: 'soon',
+  trouble: 'soon',
+  high: 'soon',
+  advisory: 'when-convenient',
+};
+
+/** An alert presses while it stands unanswered, while something owed it is overdue, and until an alarm is retransmitted. */
+const presses = ({ active, awaitsAnswer, duties }: AlertView): boolean =>
+  (active && awaitsAnswer) ||
+  duties.some(({ duty, state }) => state === 'overdue' || (duty === 'retransmit' && state === 'open'));
+
+/** How soon the alerts need a person; one that is over and unseen needs one when convenient. */
+const byAlerts = ({ alerts }: RiserView): readonly Urgency[] =>
+  alerts.flatMap((alert) =>
+    presses(alert) ? [ofClass[alert.class]] : alert.awaitsAnswer ? ['when-convenient' as const] : [],
+  );
+
+/**
+ * How soon a person is needed: by the most serious finding, by what the riser is doing, finding or none, and by what
+ * nobody has answered or done. Escalation changes none of this; it puts a riser before its equals.
+ */
 export function urgencyOf(view: RiserView): Urgency {
   const byFinding = openFindings(view)[0];
   const order: readonly Urgency[] = ['now', 'soon', 'when-convenient', 'none'];
   const left: Urgency = view.findings.some(isUnanswered) ? 'when-convenient' : 'none';
-  const all = [byFinding === undefined ? left : ofSeverity[byFinding.severity], byPhase(view)];
+  const all = [byFinding === undefined ? left : ofSeverity[byFinding.severity], byPhase(view), ...byAlerts(view)];
   return order.find((urgency) => all.includes(urgency)) ?? 'none';
 }
 
