@@ -16,8 +16,8 @@ export const crewInjections = (): readonly Injection[] => [
     size: lateness,
   },
   by('reset-before-drained', 'V12', () => [
-    early('restore-device', 'low-points-empty'),
-    early('reset', 'low-points-empty'),
+    early('restore-device', 'open-system-drain'),
+    early('reset', 'open-system-drain'),
   ]),
   {
     cause: 'release-left-disabled',
