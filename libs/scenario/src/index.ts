@@ -1,4 +1,5 @@
 export { catalogueRows } from './catalogue-rows.ts';
+export type { StagedCrew } from './crew-schema.ts';
 export { parseScenario } from './scenario.ts';
 export type {
   Expectation,
