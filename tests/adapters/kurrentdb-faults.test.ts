@@ -200,6 +200,7 @@ describe('a subscription before a double that', () => {
       expect(names).toEqual(upTo(110));
       expect(caughtUp()).toBe(1);
       expect(double.counts.subscriptions).toBeGreaterThanOrEqual(5);
+      expect(double.counts.delivered).toBe(110);
     },
   );
 

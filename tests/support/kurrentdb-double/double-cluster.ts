@@ -20,8 +20,8 @@ export interface DoubleOptions {
 export class DoubleCluster {
   readonly log: DoubleLog;
   readonly faults = new DoubleFaults();
-  /** What the nodes were asked, all together. */
-  readonly counts = { appends: 0, repeats: 0, reads: 0, subscriptions: 0, gossip: 0 };
+  /** What the nodes were asked, all together, and how many events they sent to subscriptions. */
+  readonly counts = { appends: 0, repeats: 0, reads: 0, subscriptions: 0, gossip: 0, delivered: 0 };
   readonly clock: () => number;
   /** While the nodes elect a leader they refuse reads and appends. */
   isElecting = false;

@@ -119,6 +119,7 @@ export function writtenAnswer(request: BatchAppendReq, written: Written, maxAppe
       const wrong = new shared.WrongExpectedVersion();
       if (written.actual === undefined) wrong.setCurrentNoStream(new empties.Empty());
       else wrong.setCurrentStreamRevision(String(written.actual));
+      sayExpected(wrong, request.getOptions());
       return refusalAnswer(request, { type: 'WrongExpectedVersion', body: wrong.serializeBinary() });
     }
     case 'too-large': {
@@ -127,6 +128,16 @@ export function writtenAnswer(request: BatchAppendReq, written: Written, maxAppe
       return refusalAnswer(request, { type: 'MaximumAppendSizeExceeded', body: tooLarge.serializeBinary() });
     }
   }
+}
+
+/** Says back what the writer expected. */
+function sayExpected(
+  wrong: InstanceType<typeof shared.WrongExpectedVersion>,
+  options: BatchAppendReq.Options | undefined,
+): void {
+  if (options?.hasNoStream() === true) wrong.setExpectedNoStream(new empties.Empty());
+  else if (options?.hasStreamExists() === true) wrong.setExpectedStreamExists(new empties.Empty());
+  else wrong.setExpectedStreamPosition(options?.getStreamPosition() ?? '');
 }
 
 /** A refusal of one append; the call goes on. `Empty` with a message is how the server says that it is not ready. */

@@ -108,7 +108,8 @@ export class DoubleNode {
     counts.subscriptions += 1;
     const subscription = { call, isForgotten: false };
     this.#subscriptions.add(subscription);
-    await answerSubscription(call, log, () => subscription.isForgotten);
+    const isForgotten = (): boolean => subscription.isForgotten;
+    await answerSubscription(call, log, { isForgotten, delivered: () => (counts.delivered += 1) });
     this.#subscriptions.delete(subscription);
   }
 

@@ -60,18 +60,26 @@ function* logPart(log: DoubleLog, options: ReadReq.Options, isBackward: boolean)
   }
 }
 
+/** What a node watches of a subscription. */
+export interface SubscriptionWatch {
+  /** Makes it fall silent. */
+  readonly isForgotten: () => boolean;
+  /** Told of each event sent. */
+  readonly delivered: () => void;
+}
+
 /**
  * Answers a subscription to the log until it is cancelled: what lies after the position, then `caught up`, then what is
- * recorded. `isForgotten` makes it fall silent.
+ * recorded.
  */
-export async function answerSubscription(call: ReadCall, log: DoubleLog, isForgotten: () => boolean): Promise<void> {
+export async function answerSubscription(call: ReadCall, log: DoubleLog, watch: SubscriptionWatch): Promise<void> {
   const options = call.request.getOptions();
   if (options === undefined) return;
   const isWanted = filterOf(options);
   const interval = (options.getFilter()?.getMax() ?? window_events) || window_events;
   let [index, isLive, considered] = [firstIndex(log, options), false, 0];
   await written(call, confirmationAnswer());
-  while (!call.cancelled && !isForgotten()) {
+  while (!call.cancelled && !watch.isForgotten()) {
     const event = log.events[index];
     if (event === undefined) {
       if (!isLive) await goLive(call, log);
@@ -81,7 +89,10 @@ export async function answerSubscription(call: ReadCall, log: DoubleLog, isForgo
     }
     index += 1;
     considered += 1;
-    if (isWanted(event.stream)) await written(call, eventAnswer(event));
+    if (isWanted(event.stream)) {
+      watch.delivered();
+      await written(call, eventAnswer(event));
+    }
     if (considered % interval === 0) await written(call, checkpointAnswer(event.position));
     if (log.events.length - index > liveLimit_events) isLive = false;
   }
