@@ -39,6 +39,7 @@ describe('a story of a plant', () => {
       link: { name: 'panel-1', delay: 200, spread: 0, sequence: true },
       faults: [],
       steps: [],
+      crews: [],
     });
   });
 
@@ -157,5 +158,56 @@ describe('a mistake in a story of a plant', () => {
     expect(mistakesIn(staged(['plant: standby'], '20m', ['{ active: waterflow }']))).toEqual([
       expect.stringMatching(/^story\.yaml:8: expect\.signals\.0\.at: expected a time/),
     ]);
+  });
+});
+
+describe('a crew of a story', () => {
+  const crews = (...lines: readonly string[]): string =>
+    staged(['plant: standby', 'crews:', ...lines.map((line) => `  - ${line}`)]);
+
+  it('does a procedure from a moment on, right unless it says otherwise', () => {
+    expect(read(crews('{ procedure: restoration, at: 12m }')).staged.crews).toEqual([
+      { procedure: 'restoration', at: 720_000, forSeconds: 3_600, mistakes: [] },
+    ]);
+  });
+
+  it('makes every kind of mistake', () => {
+    const mistakes = [
+      '{ skip: reset }',
+      '{ swap: reset, with: silence }',
+      '{ halfDo: open-supply-valve-slowly, part: 40% }',
+      '{ tooEarly: reset, before: restore-device }',
+      '{ tooEarly: reset }',
+      '{ tooLate: open-system-drain, by: 5m }',
+      '{ leaveBefore: last-reset }',
+    ];
+
+    expect(
+      read(crews(`{ procedure: restoration, at: 12m, points: [1], mistakes: [${mistakes.join(', ')}] }`)).staged.crews,
+    ).toEqual([
+      {
+        procedure: 'restoration',
+        at: 720_000,
+        points: [1],
+        forSeconds: 3_600,
+        mistakes: [
+          { skip: 'reset' },
+          { swap: 'reset', with: 'silence' },
+          { halfDo: 'open-supply-valve-slowly', part: 0.4 },
+          { tooEarly: 'reset', before: 'restore-device' },
+          { tooEarly: 'reset' },
+          { tooLate: 'open-system-drain', by: 300_000 },
+          { leaveBefore: 'last-reset' },
+        ],
+      },
+    ]);
+  });
+
+  it.each([
+    ['{ procedure: rescue, at: 12m }', 'expected a procedure, one of restoration'],
+    ['{ procedure: restoration, at: 12m, mistakes: [{ forget: reset }] }', 'expected a mistake with exactly one'],
+    ['{ procedure: restoration, at: 12m, mistakes: [{ halfDo: reset, part: half }] }', 'a share of the way'],
+  ])('is refused with what was expected (%s)', (line, expected) => {
+    expect(JSON.stringify(mistakesIn(crews(line)))).toContain(expected);
   });
 });
