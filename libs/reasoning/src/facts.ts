@@ -3,8 +3,6 @@ import type { Instant } from '@tidemark/kernel';
 import type { Closing, Episode, Flow, Mark, Picture, Profile, Release, Reset, SourceClock } from '@tidemark/riser';
 import { activePoint, hasPoint, releasingAlarm } from '@tidemark/riser';
 import type { ContactName } from '@tidemark/signals';
-import type { Learned } from './narrowing.ts';
-import { spansOf } from './spans.ts';
 import type { Spans } from './spans.ts';
 
 /** One time the release acted. Where no point reports it, an initiating alarm that releases stands for it. */
@@ -30,9 +28,8 @@ export interface Facts {
 }
 
 /** Gathers the facts once per change of the story. */
-export function factsOf(picture: Picture, sources: readonly SourceClock[], learned: Learned): Facts {
+export function factsOf(picture: Picture, sources: readonly SourceClock[], spans: Spans): Facts {
   const { profile, episode } = picture;
-  const spans = spansOf(profile, learned);
   return {
     picture,
     profile,

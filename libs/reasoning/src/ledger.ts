@@ -3,6 +3,7 @@ import type { Answers } from './causes/answers.ts';
 import { causesOf } from './causes/causes-of.ts';
 import type { CauseContext } from './causes/causes-of.ts';
 import { observe } from './causes/observe.ts';
+import type { Priors } from './causes/infer.ts';
 import { priorsOf } from './causes/priors.ts';
 import { variableNames } from './causes/variables.ts';
 import type { Condition } from './condition.ts';
@@ -29,7 +30,8 @@ export interface Judgement {
 /** What a clearing is explained by: a late signal that put the order right, or the plain course of events. */
 export interface Clearing {
   readonly at: Instant;
-  readonly because: string;
+  /** Worded only when something is cleared. */
+  readonly because: () => string;
 }
 
 const keyOf = ({ code, occasion }: Condition): string => `${code} ${occasion}`;
@@ -46,22 +48,27 @@ export interface Holding {
 
 /** Compares what holds with what stands: raises, updates and clears. Clearings come first. */
 export function judge(ledger: Ledger, holding: Holding, facts: Facts, clearing: Clearing): Judgement {
+  if (ledger.size === 0 && holding.winners.length === 0) return { ledger, findings: [] };
   const wanted = new Map(holding.winners.map((condition) => [keyOf(condition), condition]));
   const findings: Finding[] = [];
   const next = new Map<string, Standing>();
   const judging: Judging = { facts, at: clearing.at, findings, weighing: weighingOf(holding, facts) };
+  let changed = false;
   for (const [key, standing] of ledger) {
     const condition = wanted.get(key);
-    if (condition === undefined) findings.push(cleared(standing.finding, clearing));
-    else next.set(key, kept(standing, condition, judging));
+    const stays = condition && kept(standing, condition, judging);
+    changed ||= stays !== standing;
+    if (stays === undefined) findings.push(cleared(standing.finding, clearing));
+    else next.set(key, stays);
   }
   for (const [key, condition] of wanted) {
     if (ledger.has(key)) continue;
+    changed = true;
     const finding = raised(condition, judging);
     next.set(key, { finding, gist: gistOf(condition), weighed: judging.weighing.gist });
     findings.push(finding);
   }
-  return { ledger: next, findings };
+  return { ledger: changed ? next : ledger, findings };
 }
 
 /** What the causes of every finding are weighed by, and its gist, so that nothing is weighed twice. */
@@ -86,6 +93,37 @@ function weighingOf({ all, winners }: Holding, facts: Facts): Weighing {
     context: { observed, priors: priorsOf(facts), answers },
     gist: `${gist} ${[...answers].join(' ')}`,
   };
+}
+
+/** Causes worked out before, of any riser: the same signs have the same causes. */
+const weighedBefore = new WeakMap<Priors, Map<string, readonly CauseGroup[]>>();
+
+/** Remembered per kind of priors; beyond this all are forgotten (choice of this project: a few hundred are seen in practice). */
+const rememberedCauses = 4_000;
+
+/**
+ * The causes of a condition, from what is remembered by and nothing else: neither evidence nor occasion is handed on,
+ * so that two conditions with the same signs cannot have different causes.
+ */
+function weighedCauses(
+  { code, variant, ...rest }: Condition,
+  weighing: Weighing,
+  blind: boolean,
+): readonly CauseGroup[] {
+  const { observed, priors, answers } = weighing.context;
+  const key = `${code} ${variant ?? ''} ${blind} ${weighing.gist}`;
+  let remembered = weighedBefore.get(priors);
+  if (remembered === undefined || remembered.size >= rememberedCauses)
+    weighedBefore.set(priors, (remembered = new Map<string, readonly CauseGroup[]>()));
+  const before = remembered.get(key);
+  if (before !== undefined) return before;
+  const bare = { ...rest, code, occasion: '', evidence: [], ...(variant === undefined ? {} : { variant }) };
+  const values = Object.fromEntries(
+    Object.entries(observed).map(([name, { value }]) => [name, { value, evidence: [] }]),
+  ) as CauseContext['observed'];
+  const causes = causesOf(bare, { observed: values, priors, ...(answers === undefined ? {} : { answers }), blind });
+  remembered.set(key, causes);
+  return causes;
 }
 
 /** What checks on site found in this episode. */
@@ -122,7 +160,7 @@ function contentOf(condition: Condition, judging: Judging): Content {
     explanation: blind
       ? `${said.explanation} The link to this riser is stale, or only just back: the signal may have been sent and not have arrived.`
       : said.explanation,
-    causes: causesOf(condition, { ...judging.weighing.context, blind }),
+    causes: weighedCauses(condition, judging.weighing, blind),
     ...(window === undefined ? {} : { window }),
   };
 }
@@ -163,7 +201,7 @@ function kept(standing: Standing, condition: Condition, judging: Judging): Stand
 function reweighed(standing: Standing, condition: Condition, judging: Judging): Standing {
   const { at, findings, weighing } = judging;
   if (standing.weighed === weighing.gist) return standing;
-  const causes = causesOf(condition, { ...weighing.context, blind: isBlind(condition, judging) });
+  const causes = weighedCauses(condition, weighing, isBlind(condition, judging));
   if (!tellsAnew(standing.finding.causes, causes)) return { ...standing, weighed: weighing.gist };
   const finding: Finding = { ...standing.finding, status: 'updated', at, causes };
   findings.push(finding);
@@ -185,6 +223,6 @@ function cleared(finding: Finding, { at, because }: Clearing): Finding {
     status: 'cleared',
     at,
     clearedAt: at,
-    explanation: because === '' ? finding.explanation : `${finding.explanation} ${because}`,
+    explanation: `${finding.explanation} ${because()}`.trimEnd(),
   };
 }

@@ -1,8 +1,7 @@
 import type { AlertEvent } from '@tidemark/alerting';
 import { initialBook } from '@tidemark/alerting';
 import type { Instant } from '@tidemark/kernel';
-import { speakDuration } from '@tidemark/kernel';
-import type { EventReference, Phase, Picture, Profile, RiserEvent, RiserState } from '@tidemark/riser';
+import type { Phase, Picture, Profile, RiserEvent, RiserState } from '@tidemark/riser';
 import { evolve, initialRiser, phaseOf, runOn } from '@tidemark/riser';
 import type { Alerts, AlertsTold } from './alerts.ts';
 import { answerAlerts, followAlerts, nextAlertDeadline } from './alerts.ts';
@@ -14,8 +13,13 @@ import type { Ledger } from './ledger.ts';
 import { judge } from './ledger.ts';
 import { learnedFrom } from './narrowing.ts';
 import type { Learned } from './narrowing.ts';
-import { conditionsOf, winners } from './rules/all.ts';
-import { sameFigures } from './spans.ts';
+import type { LateArrival } from './late-arrival.ts';
+import { lateReason, outOfOrder, withArrival } from './late-arrival.ts';
+import { allParts, anyPoint, changedParts, partsOf } from './parts.ts';
+import type { Parts } from './parts.ts';
+import { conditionsOf, judgeRules, winners } from './rules/all.ts';
+import type { ByRule } from './rules/all.ts';
+import { sameFigures, spansOf } from './spans.ts';
 import { at as timeAt } from './wording.ts';
 
 /** What one step made known. */
@@ -23,13 +27,6 @@ export type Output =
   | { readonly type: 'phase-changed'; readonly phase: Phase; readonly at: Instant }
   | { readonly type: 'finding'; readonly finding: Finding }
   | { readonly type: 'alert'; readonly event: AlertEvent };
-
-/** A signal that came late and changed the story. */
-interface LateArrival {
-  readonly ref: EventReference;
-  readonly receivedAt: Instant;
-  readonly lateness_ms: number;
-}
 
 /** A riser with its reasoning: a value that only its events make, the same for live, replay and time travel. */
 export interface Twin {
@@ -44,10 +41,14 @@ export interface Twin {
   readonly lesson: Lesson;
   /** Late signals that changed a finding or the phase, newest last. */
   readonly lates: readonly LateArrival[];
-  /** Conditions of the present story, due or not. Worked out from the rest; never stored. */
-  readonly conditions: readonly Condition[];
-  /** The facts the conditions were worked out from. */
+  /** The facts of the present story. They and what follows are worked out from the rest and never stored. */
   readonly facts: Facts;
+  /** What each rule makes of the facts. */
+  readonly byRule: ByRule;
+  /** The conditions that follow, due or not. */
+  readonly conditions: readonly Condition[];
+  /** Those of them that held when the findings were last judged. */
+  readonly holding: readonly Condition[];
   /** The next moment at which something changes though nothing is heard. */
   readonly next: Instant | undefined;
 }
@@ -58,26 +59,63 @@ interface Lesson {
   readonly until_ms: number;
 }
 
-/** Late arrivals remembered. */
-const lateLimit = 16;
-
 /** A twin of a riser that nothing was heard of. */
 export function initialTwin(profile: Profile, now: Instant): Twin {
   const riser = initialRiser(profile, now);
-  const facts = factsOf(riser.picture, riser.sources, {});
   return {
     riser,
-    learned: {},
-    lesson: { before: {}, until_ms: Infinity },
+    learned: nothingLearned,
+    lesson: { before: nothingLearned, until_ms: Infinity },
     ledger: new Map(),
     alerts: { book: initialBook, seen: undefined },
     phase: 'unknown',
     phaseSince: undefined,
     lates: [],
+    facts: factsOf(riser.picture, riser.sources, spansOf(profile, nothingLearned)),
+    byRule: [],
     conditions: [],
-    facts,
+    holding: [],
     next: undefined,
   };
+}
+
+const nothingLearned: Learned = {};
+
+/** What of a twin is stored: all but what the reasoning works out from the rest. */
+export type StoredTwin = Omit<Twin, 'facts' | 'byRule' | 'conditions' | 'holding'>;
+
+/** A twin as a value without functions, to be stored. */
+export function storeTwin({
+  riser,
+  ledger,
+  alerts,
+  phase,
+  phaseSince,
+  learned,
+  lesson,
+  lates,
+  next,
+}: Twin): StoredTwin {
+  return {
+    riser,
+    ledger,
+    alerts: { book: alerts.book, seen: undefined },
+    phase,
+    phaseSince,
+    learned,
+    lesson,
+    lates,
+    next,
+  };
+}
+
+/** The twin that was stored: the reasoning works out the rest again. */
+export function restoreTwin(stored: StoredTwin): Twin {
+  const { picture, sources, now } = stored.riser;
+  const facts = factsOf(picture, sources, spansOf(picture.profile, stored.lesson.before));
+  const byRule = judgeRules(facts, [], allParts);
+  const conditions = [...conditionsOf(facts, byRule), ...outOfOrder(stored.lates, facts)];
+  return { ...stored, facts, byRule, conditions, holding: holdingAt(conditions, now) };
 }
 
 /**
@@ -87,56 +125,80 @@ export function initialTwin(profile: Profile, now: Instant): Twin {
 export function step(before: Twin, event: RiserEvent): { readonly twin: Twin; readonly outputs: readonly Output[] } {
   const outputs: Output[] = [];
   const waited = runUntil(before, event.receivedAt, outputs);
-  const told = rethought(waited, evolve(waited.riser, event), event);
+  const { twin: told, changed } = rethought(waited, evolve(waited.riser, event), event);
   const now = told.riser.now;
   const late = lateArrival(waited, told, now);
   const counted = late === undefined ? told : withLate(told, late);
-  const because = late === undefined ? clearingReason(counted, event) : lateReason(counted, late);
+  const because = (): string => (late === undefined ? clearingReason(counted, event) : lateReason(counted.facts, late));
   const answered = withAlerts(counted, answerAlerts(counted, event, now), outputs);
-  return { twin: settle(answered, now, { because, outputs }), outputs };
+  return { twin: settle(answered, now, { because, changed, outputs }), outputs };
 }
 
 /** Says what falls due strictly before a moment: a signal that comes when the wait is over is not absent. */
 function runUntil(twin: Twin, until: Instant, outputs: Output[]): Twin {
   let current = twin;
   for (let next = current.next; next !== undefined && next < until; next = current.next)
-    current = settle(current, next, { because: '', outputs });
+    current = settle(current, next, { because: () => '', changed: 0, outputs });
   return current;
 }
 
-function rethought(twin: Twin, riser: RiserState, event: RiserEvent): Twin {
-  if (event.type === 'signal-repeated' || event.type === 'time-reached') return { ...twin, riser };
-  const { episode } = riser.picture;
-  const fresh = episode !== undefined && episode.begin.order_ms >= twin.lesson.until_ms;
-  const before = !sameFigures(twin.riser.picture.profile, riser.picture.profile)
-    ? {}
-    : fresh
-      ? twin.learned
-      : twin.lesson.before;
-  const facts = factsOf(riser.picture, riser.sources, before);
-  return {
-    ...twin,
-    riser,
-    facts,
-    conditions: withLates(conditionsOf(facts), facts, twin.lates),
-    learned: learnedFrom(before, facts),
-    lesson: { before, until_ms: episode?.end?.order_ms ?? Infinity },
-  };
+interface Rethought {
+  readonly twin: Twin;
+  readonly changed: Parts;
+}
+
+/** Asks the rules anew whose facts changed. */
+function rethought(twin: Twin, riser: RiserState, event: RiserEvent): Rethought {
+  if (event.type === 'signal-repeated' || event.type === 'time-reached')
+    return { twin: { ...twin, riser }, changed: 0 };
+  const { picture, sources } = riser;
+  const before = knownBefore(twin, picture);
+  const isSame = twin.facts.profile === picture.profile && before === twin.lesson.before;
+  const facts = factsOf(picture, sources, isSame ? twin.facts.spans : spansOf(picture.profile, before));
+  const changed = changedParts(twin.facts, facts);
+  const byRule = judgeRules(facts, twin.byRule, changed);
+  const conditions =
+    byRule === twin.byRule ? twin.conditions : [...conditionsOf(facts, byRule), ...outOfOrder(twin.lates, facts)];
+  const until_ms = picture.episode?.end?.order_ms ?? Infinity;
+  const lesson =
+    before === twin.lesson.before && until_ms === twin.lesson.until_ms ? twin.lesson : { before, until_ms };
+  const learned = lesson === twin.lesson && (changed & lessonParts) === 0 ? twin.learned : learnedFrom(before, facts);
+  return { twin: { ...twin, riser, facts, byRule, conditions, learned, lesson }, changed };
+}
+
+/** What a lesson is drawn from. */
+const lessonParts = partsOf('episode', ...anyPoint);
+
+/** What clean tests had taught before the present episode. */
+function knownBefore({ riser, learned, lesson }: Twin, { profile, episode }: Picture): Learned {
+  if (!sameFigures(riser.picture.profile, profile)) return nothingLearned;
+  const isFresh = episode !== undefined && episode.begin.order_ms >= lesson.until_ms;
+  return isFresh ? learned : lesson.before;
 }
 
 interface Telling {
-  readonly because: string;
+  readonly because: () => string;
+  /** What changed of the facts since the findings were last judged. */
+  readonly changed: Parts;
   readonly outputs: Output[];
 }
 
 /** Judges the conditions at a moment, and works out when something changes next. */
-function settle(twin: Twin, now: Instant, { because, outputs }: Telling): Twin {
+function settle(twin: Twin, now: Instant, { because, changed, outputs }: Telling): Twin {
   const all = holdingAt(twin.conditions, now);
-  const holding = { all, winners: winners(all) };
-  const { ledger, findings } = judge(twin.ledger, holding, twin.facts, { at: now, because });
+  const isSettled = (changed & observedParts) === 0 && isSameList(all, twin.holding);
+  const { ledger, findings } = isSettled
+    ? { ledger: twin.ledger, findings: [] }
+    : judge(twin.ledger, { all, winners: winners(all) }, twin.facts, { at: now, because });
   const phase = phaseAt(twin.riser.picture, now);
   if (phase !== twin.phase) outputs.push({ type: 'phase-changed', phase, at: now });
-  const judged: Twin = { ...twin, ledger, phase, phaseSince: phase === twin.phase ? twin.phaseSince : now };
+  const judged: Twin = {
+    ...twin,
+    ledger,
+    holding: all,
+    phase,
+    phaseSince: phase === twin.phase ? twin.phaseSince : now,
+  };
   const alerted = withAlerts(judged, followAlerts(judged, findings, now), outputs);
   return { ...alerted, next: nextChange(alerted, now) };
 }
@@ -146,6 +208,12 @@ function withAlerts(twin: Twin, { alerts, ledger, outputs: told }: AlertsTold, o
   outputs.push(...told);
   return { ...twin, alerts, ledger };
 }
+
+/** What the causes of findings are weighed by, besides the conditions that hold. */
+const observedParts = partsOf('episode', 'tests', 'impairments', ...anyPoint);
+
+const isSameList = (one: readonly Condition[], other: readonly Condition[]): boolean =>
+  one.length === other.length && one.every((condition, index) => condition === other[index]);
 
 const holdingAt = (conditions: readonly Condition[], now: Instant): readonly Condition[] =>
   conditions.filter(({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms));
@@ -178,7 +246,7 @@ function lateArrival(before: Twin, told: Twin, now: Instant): LateArrival | unde
   const changed =
     phaseAt(told.riser.picture, now) !== phaseAt(before.riser.picture, now) ||
     claimsAt(told, now) !== claimsAt(before, now);
-  return changed ? { ref: late.ref, receivedAt: late.receivedAt, lateness_ms: late.lateness_ms } : undefined;
+  return changed ? late : undefined;
 }
 
 const claimsAt = (twin: Twin, now: Instant): string =>
@@ -189,41 +257,9 @@ const claimsAt = (twin: Twin, now: Instant): string =>
     .join('\n');
 
 function withLate(twin: Twin, late: LateArrival): Twin {
-  const lates = [...twin.lates, late].slice(-lateLimit);
-  return { ...twin, lates, conditions: withLates(conditionsOf(twin.facts), twin.facts, lates) };
+  const lates = withArrival(twin.lates, late);
+  return { ...twin, lates, conditions: [...conditionsOf(twin.facts, twin.byRule), ...outOfOrder(lates, twin.facts)] };
 }
-
-/** Late arrivals near to each other are one story. */
-function withLates(
-  conditions: readonly Condition[],
-  facts: Facts,
-  lates: readonly LateArrival[],
-): readonly Condition[] {
-  const last = lates.at(-1);
-  if (last === undefined) return conditions;
-  const near = lates.filter(({ receivedAt }) => last.receivedAt - receivedAt <= facts.spans.quiet_ms);
-  return [
-    ...conditions,
-    {
-      code: 'out-of-order',
-      occasion: near[0]?.ref.id ?? last.ref.id,
-      dueAt_ms: last.receivedAt,
-      untilAt_ms: last.receivedAt + facts.spans.quiet_ms,
-      severity: 'advisory',
-      evidence: near.map(({ ref }) => ref),
-      absence: false,
-      say: () => ({
-        explanation: `${near.length === 1 ? 'A signal' : `${near.length} signals`} came late and changed the story: the last one, ${last.ref.what}, stamped ${timeAt(facts, last.ref.at)}, came ${speakDuration(last.lateness_ms)} later than signals of its source usually take.`,
-        advice:
-          'Read the story again from that time on; what was said before it came may have been wrong. Look at the path of this panel.',
-        caution: '',
-      }),
-    },
-  ];
-}
-
-const lateReason = (twin: Twin, late: LateArrival): string =>
-  `Put right at ${timeAt(twin.facts, late.receivedAt)} by ${late.ref.what} of ${timeAt(twin.facts, late.ref.at)}, which came late.`;
 
 /** Why a finding is cleared, where one event is the reason. */
 function clearingReason(twin: Twin, event: RiserEvent): string {
