@@ -1,6 +1,6 @@
 /** On every screen of the demo: nobody may take what it shows for a real site. */
 export const DemoBanner = () => (
-  <p className="demo-banner" role="note">
+  <aside className="demo-banner" aria-label="Demo">
     <strong>Demo:</strong> invented site, simulated signals
-  </p>
+  </aside>
 );

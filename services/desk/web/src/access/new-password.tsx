@@ -4,10 +4,11 @@ import { useId, useState } from 'react';
 interface Props {
   readonly value: string;
   readonly onChange: (password: string) => void;
+  readonly autoFocus?: boolean;
 }
 
 /** A field for a password to be. It may be looked at instead of typed twice, and says how long it must be. */
-export function NewPassword({ value, onChange }: Props) {
+export function NewPassword({ value, onChange, autoFocus = false }: Props) {
   const rule = useId();
   const [isShown, setShown] = useState(false);
   return (
@@ -16,6 +17,7 @@ export function NewPassword({ value, onChange }: Props) {
         New password
         <input
           type={isShown ? 'text' : 'password'}
+          autoFocus={autoFocus}
           autoComplete="new-password"
           aria-describedby={rule}
           minLength={passwordShortest_characters}

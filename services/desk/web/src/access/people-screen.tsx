@@ -60,7 +60,7 @@ function Person({ user, zone, onLink }: PersonProps) {
   const failure = link.error ?? change.error;
   return (
     <li>
-      <h3>{user.name}</h3>
+      <h2>{user.name}</h2>
       <p>
         {user.grants.length === 0
           ? 'no role'
@@ -126,11 +126,13 @@ function usePerson(name: string, onLink: (invitation: Invitation) => void) {
 function Invite({ onInvited }: { readonly onInvited: (invitation: Invitation) => void }) {
   const cache = useQueryClient();
   const [name, setName] = useState('');
+  const [added, setAdded] = useState(0);
   const invite = useMutation({
     mutationFn: (grants: User['grants']) => ask('inviteUser', { body: { name, grants } }),
     onSuccess: (invitation) => {
       onInvited(invitation);
       setName('');
+      setAdded((count) => count + 1);
     },
     onSettled: () => cache.invalidateQueries({ queryKey: ['people'] }),
   });
@@ -149,6 +151,7 @@ function Invite({ onInvited }: { readonly onInvited: (invitation: Invitation) =>
         />
       </label>
       <GrantsForm
+        key={added}
         grants={[]}
         action="Add, and make the link"
         isDisabled={name === ''}

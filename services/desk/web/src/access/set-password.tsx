@@ -37,7 +37,7 @@ export function SetPassword({ onDone }: { readonly onDone: () => void }) {
         <p>This address is missing its secret. Open the link as you were given it, or ask for a new one.</p>
       ) : (
         <form onSubmit={submit}>
-          <NewPassword value={password} onChange={setPassword} />
+          <NewPassword value={password} onChange={setPassword} autoFocus />
           <button type="submit" className="primary" disabled={set.isPending}>
             {set.isPending ? 'Setting it' : 'Set the password'}
           </button>
