@@ -94,6 +94,17 @@ describe('the alerts of a riser', () => {
     ]);
   });
 
+  it('keep a riser from being called well while one that is over was never seen to', async () => {
+    await contact(station, deluge1, ['07:14:00', 'release-disconnect', 'restored']);
+    const { phase, headline, urgency } = await view();
+
+    expect([phase, headline, urgency]).toEqual([
+      'in-service',
+      'Over, and not seen to: Release disconnect switch. Acknowledge it.',
+      'when-convenient',
+    ]);
+  });
+
   it('escalate on the live stream when nobody acts, once for each level', async () => {
     const live = new LiveReader(desk.url);
     expect((await live.next()).event).toBe('snapshot');
@@ -132,15 +143,19 @@ describe('shelving', () => {
     expect((await view()).alerts[0]).toMatchObject({ state: 'unacknowledged', awaitsAnswer: true });
   });
 
-  it.each([
+  it.each<readonly [string, () => api.RiserCommand, api.ProblemCode]>([
     ['for longer than its priority allows', () => shelve(1_801), 'shelved-too-long'],
-    ['of an alert that is not there', () => ({ ...shelve(60), alert: 'nothing' }), 'no-such-alert'],
+    [
+      'of an alert that is not there',
+      () => ({ command: 'shelve', alert: 'nothing', forSeconds: 60, reason: 'x' }),
+      'no-such-alert',
+    ],
     [
       'of a finding that does not stand',
       () => ({ command: 'shelve', finding: 'chattering', forSeconds: 60, reason: 'x' }),
       'no-such-finding',
     ],
-  ] as const)('%s is refused', async (_claim, given, code) => {
+  ])('%s is refused', async (_claim, given, code) => {
     const { status, body } = await command(given());
 
     expect([status, codeOf(body)]).toEqual([409, code]);

@@ -1,7 +1,7 @@
 export { awaitsAnswer, dutyStateOf, priorityNow, stateOf } from './alert.ts';
 export type { Alert, Aside, DutyState, OwedDuty, Subject } from './alert.ts';
 export type { AlertEvent, AlertHappening, UnshelvingReason } from './alert-event.ts';
-export { isActive, nextLife } from './alert-life.ts';
+export { isActive, isLatched, nextLife } from './alert-life.ts';
 export type { Life, LifeEvent } from './alert-life.ts';
 export { decodeAlertEvent, encodeAlertEvent, isAlertEvent } from './codec.ts';
 export { chosen, decide, shelvingLimit_s } from './decide.ts';

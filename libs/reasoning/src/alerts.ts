@@ -1,7 +1,7 @@
-import type { AlertBook, AlertChoice, AlertCommand, AlertPolicy, Handled } from '@tidemark/alerting';
-import { chosen, handle, nextDeadline, passTime, policyWith, stateOf } from '@tidemark/alerting';
+import type { Alert, AlertBook, AlertChoice, AlertCommand, AlertPolicy, Handled } from '@tidemark/alerting';
+import { chosen, handle, isActive, isLatched, nextDeadline, passTime, policyWith, stateOf } from '@tidemark/alerting';
 import type { Instant } from '@tidemark/kernel';
-import type { AlertTarget, Picture, Profile, RiserCommand, RiserEvent } from '@tidemark/riser';
+import type { AlertTarget, Picture, PointState, Profile, RiserCommand, RiserEvent } from '@tidemark/riser';
 import { runOn } from '@tidemark/riser';
 import type { AlertState } from '@tidemark/words';
 import { alertClassOf, alertKeyOf, asideOf, subjectOf } from './alert-subjects.ts';
@@ -93,7 +93,7 @@ export function answerAlerts(twin: Alerted, event: RiserEvent, now: Instant): Al
 
 /** What bears on alerts is the same. */
 const looksAlike = (seen: Picture | undefined, picture: Picture): boolean =>
-  seen?.points === picture.points &&
+  seen?.active === picture.active &&
   seen.profile === picture.profile &&
   seen.tests === picture.tests &&
   seen.impairments === picture.impairments &&
@@ -102,56 +102,59 @@ const looksAlike = (seen: Picture | undefined, picture: Picture): boolean =>
   seen.episode?.primeBack === picture.episode?.primeBack &&
   seen.episode?.end === picture.episode?.end;
 
+/** Asks only where something differs: most signals change one point of many. */
 function compareSignals(writing: Writing, picture: Picture, now: Instant): void {
   const known = new Map([...writing.book.values()].map((alert) => [alert.key, alert]));
   const standing = new Set<string>();
   for (const point of picture.points) {
-    const { key } = point;
-    const subject = point.state === 'active' ? subjectOf(key, point) : undefined;
+    const subject = point.state === 'active' ? subjectOf(point.key, point) : undefined;
     if (subject === undefined) continue;
-    standing.add(subject.key);
-    const alert = known.get(subject.key);
+    const { key } = subject;
+    standing.add(key);
+    const alert = known.get(key);
     const aside = asideOf(picture, point, now);
-    const isActive = alert?.life === 'unacknowledged' || alert?.life === 'acknowledged';
-    if (!isActive)
-      writing.ask({
-        type: 'condition-began',
-        id: alertIdOf(picture.profile, point.signal, key, now),
-        subject,
-        aside,
-        at: now,
-      });
-    else if (aside !== undefined) writing.ask({ type: 'set-aside', key: subject.key, aside, at: now });
-    else if (alert.aside !== undefined) writing.ask({ type: 'take-back', key: subject.key, at: now });
+    if (alert === undefined || !isActive(alert.life)) {
+      const id = alertIdOf(picture.profile, point, now);
+      writing.ask({ type: 'condition-began', id, subject, aside, at: now });
+    } else if (aside !== undefined && aside.as !== alert.aside?.as)
+      writing.ask({ type: 'set-aside', key, aside, at: now });
+    else if (aside === undefined && alert.aside !== undefined) writing.ask({ type: 'take-back', key, at: now });
   }
-  for (const { key, class: alertClass, aside } of known.values()) {
-    if (!key.startsWith(alertKeyOf('')) || standing.has(key)) continue;
-    writing.ask({ type: 'condition-ended', key, at: now });
-    const point = picture.points.find((each) => alertKeyOf(each.key) === key);
-    const isStillAside = point !== undefined && asideOf(picture, point, now) !== undefined;
-    if (aside !== undefined && !isStillAside) writing.ask({ type: 'take-back', key, at: now });
-    if (alertClass === 'alarm' && !picture.resetOwed) writing.ask({ type: 'latch-released', key, at: now });
-  }
+  for (const alert of known.values())
+    if (alert.key.startsWith(alertKeyOf('')) && !standing.has(alert.key)) restores(writing, alert, { picture, now });
 }
 
-const alertIdOf = ({ account, riser }: Profile, ...[signal, key, at]: readonly [string, string, Instant]): string =>
+interface Seen {
+  readonly picture: Picture;
+  readonly now: Instant;
+}
+
+/** What no longer stands has returned; a reset lets go of what its panel held. */
+function restores(writing: Writing, { key, life, aside }: Alert, { picture, now }: Seen): void {
+  if (isActive(life)) writing.ask({ type: 'condition-ended', key, at: now });
+  const point = picture.points.find((each) => alertKeyOf(each.key) === key);
+  const isStillAside = point !== undefined && asideOf(picture, point, now) !== undefined;
+  if (aside !== undefined && !isStillAside) writing.ask({ type: 'take-back', key, at: now });
+  if ((isActive(life) || isLatched(life)) && !picture.resetOwed) writing.ask({ type: 'latch-released', key, at: now });
+}
+
+const alertIdOf = ({ account, riser }: Profile, { signal, key }: PointState, at: Instant): string =>
   `${account}/${riser}/${signal}/${key}/${at}`;
 
 /** A signal that came after its own restoral moved no point; it was an alarm all the same, and somebody must see it. */
 function pulse(
   writing: Writing,
   { content, point: number }: Extract<RiserEvent, { type: 'signal-received' }>,
-  { picture, now }: { readonly picture: Picture; readonly now: Instant },
+  { picture, now }: Seen,
 ): void {
   if (content.kind !== 'contact' || content.state !== 'active' || alertClassOf(content.name) === undefined) return;
   const point = picture.points.find(
     (each) => each.signal === content.name && (number === undefined || each.point === number),
   );
   if (point === undefined || point.state === 'active') return;
-  const { key } = point;
-  const subject = subjectOf(key, point);
+  const subject = subjectOf(point.key, point);
   if (subject === undefined || asideOf(picture, point, now) !== undefined) return;
-  writing.ask({ type: 'condition-began', id: alertIdOf(picture.profile, content.name, key, now), subject, at: now });
+  writing.ask({ type: 'condition-began', id: alertIdOf(picture.profile, point, now), subject, at: now });
   writing.ask({ type: 'condition-ended', key: subject.key, at: now });
   if (!picture.resetOwed) writing.ask({ type: 'latch-released', key: subject.key, at: now });
 }

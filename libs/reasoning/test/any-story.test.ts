@@ -4,6 +4,7 @@ import type { RiserEvent } from '@tidemark/riser';
 import { findingCodes, nextDeadline, viewOf } from '@tidemark/reasoning';
 import type { ContactName } from '@tidemark/signals';
 import { vocabulary } from '@tidemark/signals';
+import { callees, dispatchStages, dispatchUnits } from '@tidemark/words';
 import { active, at, command, periodicTest, profileWith, reset, restored, signal, tellStory } from './story.ts';
 
 const contacts = [
@@ -45,6 +46,15 @@ const anyEvent: fc.Arbitrary<RiserEvent> = fc.oneof(
     .tuple(seconds, fc.constantFrom(...findingCodes))
     .map(([when, finding]) => command(when, { command: 'acknowledge', finding })),
   seconds.map((when) => command(when, { command: 'confirm', step: 'drains-closed' })),
+  fc
+    .tuple(seconds, fc.constantFrom(...findingCodes), fc.integer({ min: 1, max: 30_000 }))
+    .map(([when, finding, forSeconds]) => command(when, { command: 'shelve', finding, forSeconds, reason: 'noise' })),
+  fc
+    .tuple(seconds, fc.constantFrom(...callees), fc.constantFrom('reached', 'not-reached'))
+    .map(([when, to, outcome]) => command(when, { command: 'call-recorded', to, outcome })),
+  fc
+    .tuple(seconds, fc.constantFrom(...dispatchUnits), fc.constantFrom(...dispatchStages))
+    .map(([when, unit, stage]) => command(when, { command: 'dispatch-recorded', unit, stage })),
   fc.tuple(seconds, fc.constantFrom('up', 'down')).map(([when, link]): RiserEvent => ({
     type: 'link-reported',
     id: `l${when}`,
@@ -105,6 +115,28 @@ describe('any story whatever', () => {
       const view = viewOf(twin, twin.riser.now);
       for (const { certainty } of view.positions) expect(certainty >= 0 && certainty <= 1).toBe(true);
       expect(view.episode?.headline).not.toBe('');
+    },
+  );
+
+  test.prop([anyStory, fc.constantFrom(...profiles)], runs)(
+    'has an alert for every finding and every standing signal that needs a person, in the state both say',
+    (events, profile) => {
+      const { twin } = tellStory(profile, events);
+      const { alerts, findings, points } = viewOf(twin, twin.riser.now);
+
+      for (const { id, alertState, severity } of findings) {
+        const own = alerts.filter(({ finding, active: stands }) => finding === id && stands);
+        expect(own.map(({ state, class: alertClass }) => [state, alertClass])).toEqual([[alertState, severity]]);
+      }
+      const needsPerson = new Set<string>([...vocabulary.alarm, ...vocabulary.supervisory, ...vocabulary.trouble]);
+      const standing = points.filter(
+        ({ state, signal: name }) => state !== 'restored' && state !== 'never-seen' && needsPerson.has(name),
+      );
+      expect(
+        alerts.filter(({ finding, active: stands, name }) => finding === undefined && stands && needsPerson.has(name)),
+      ).toHaveLength(standing.length);
+      for (const { class: alertClass, state } of alerts)
+        if (alertClass === 'alarm' || alertClass === 'critical') expect(state).not.toBe('shelved');
     },
   );
 });

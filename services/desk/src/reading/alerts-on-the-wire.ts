@@ -39,7 +39,8 @@ function nextDuty(alerts: readonly AlertView[]): wire.RiserSummary['openAlerts']
   return { alert: due.id, duty, title, dueAt: formatInstant(dueAt), state };
 }
 
-const isDue = (duty: DutyView): duty is DutyView & { readonly state: 'open' | 'overdue' } =>
+/** Whether it can be done now, or should have been. */
+export const isDue = (duty: DutyView): duty is DutyView & { readonly state: 'open' | 'overdue' } =>
   duty.state === 'open' || duty.state === 'overdue';
 
 /** An escalation as the live stream tells it. */

@@ -5,7 +5,7 @@ import { formatInstant } from '@tidemark/kernel';
 import type { Finding, RestorationStep, RiserView } from '@tidemark/reasoning';
 import { findingOnTheWire } from '@tidemark/reasoning';
 import type { EventReference } from '@tidemark/riser';
-import { actionOnTheWire, alertsOnTheWire, openAlertsOf } from './alerts-on-the-wire.ts';
+import { actionOnTheWire, alertsOnTheWire, isDue, openAlertsOf } from './alerts-on-the-wire.ts';
 import { deadlineOf, isUnanswered, openFindings, urgencyOf } from './urgency.ts';
 import { waterlineOf } from './waterline.ts';
 
@@ -67,13 +67,22 @@ export function riserOnTheWire(view: RiserView, position: Position | undefined):
   };
 }
 
-/** The one sentence: the episode's, else the gravest finding's, else that all is well, or that nothing is known. */
+/** The one sentence: the episode's, else the gravest finding's, else what is still owed, that all is well, or that nothing is known. */
 function headlineOf(view: RiserView): string {
-  const said = view.episode?.headline ?? openFindings(view)[0]?.explanation;
+  const said = view.episode?.headline ?? openFindings(view)[0]?.explanation ?? owedSentence(view);
   if (said !== undefined) return said;
   return view.phase === 'unknown'
     ? 'Nothing has been heard from this riser yet.'
     : 'In service. Nothing needs a person.';
+}
+
+/** What is over is not done with: somebody may still have to be told, and somebody has to have seen it. */
+function owedSentence({ alerts }: RiserView): string | undefined {
+  const owing = alerts.find((alert) => alert.awaitsAnswer || alert.duties.some(isDue));
+  if (owing === undefined) return undefined;
+  const next = owing.duties.filter(isDue).toSorted((one, other) => one.dueAt - other.dueAt)[0];
+  const rest = alerts.length === 1 ? '' : ` ${alerts.length - 1} more wait.`;
+  return `Over, and not seen to: ${owing.label}. ${next?.title ?? 'Acknowledge it'}.${rest}`;
 }
 
 function stepOnTheWire({ by, confirmedAt, evidence, ...step }: RestorationStep): wire.RestorationStep {
