@@ -1,0 +1,24 @@
+import { signalDifferences, storyDifferences } from '@tidemark/scenario';
+import { describe, expect, it } from 'vitest';
+import { plantStories, toldByPlant } from '../support/plant-stories.ts';
+
+const stories = plantStories();
+
+describe('the stories of a plant, played and heard by replay', () => {
+  it.each(stories)('$scenario.claim', (story) => {
+    const { signals, told } = toldByPlant(story);
+
+    expect([...signalDifferences(story.scenario, signals), ...storyDifferences(story.scenario, told)]).toEqual([]);
+  });
+});
+
+describe('the files of the stories of a plant', () => {
+  it.each(stories)('$name is named after its claim', ({ name, scenario }) => {
+    const asName = scenario.claim
+      .toLowerCase()
+      .replace(/[^a-z0-9]+/g, '-')
+      .replace(/^-|-$/g, '');
+
+    expect(name).toBe(asName);
+  });
+});
