@@ -43,8 +43,10 @@ const reopenAndProve: readonly CrewStep[] = [
   { do: 'close-supply-drain' },
 ];
 
+/** Nobody trusts the lamps before the panel has looked at its points again. */
 const lastReset: readonly CrewStep[] = [
   { name: 'last-reset', do: 'reset' },
+  { name: 'after-the-reset', do: 'pause' },
   { name: 'no-signal-left', do: 'wait-until', sees: 'panel-normal', atMost_s: patience_s.lamp },
 ];
 

@@ -58,7 +58,7 @@ interface Sent {
 function stillActive({ truth }: PlayedStory): readonly string[] {
   const last = new Map<string, string>();
   for (const { data } of truth.said)
-    if ('state' in data && data.signal !== 'periodic-test') last.set(`${data.signal}`, data.state);
+    if ('state' in data && data.signal !== 'periodic-test') last.set(data.signal, data.state);
   return [...last].filter(([, state]) => state === 'active').map(([signal]) => signal);
 }
 
