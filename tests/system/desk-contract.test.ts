@@ -248,6 +248,8 @@ describe('what is not there', () => {
     ['/api/risers/Quayside/deluge-1', 400, 'invalid-request'],
     ['/api/quarantine?limit=0', 400, 'invalid-request'],
     ['/api/quarantine?cursor=-1', 400, 'invalid-request'],
+    ['/api/risers/quayside-cold-store/deluge-1/events?cursor=9999999999999999999', 400, 'invalid-request'],
+    ['/api/risers/quayside-cold-store/deluge-1?asOf=99999999999999999999', 404, 'moment-not-reached'],
     ['/api/nothing', 404, 'unknown-route'],
   ])('is told as a problem: %s', async (path, status, code) => {
     const reply = await send(`${desk.url}${path}`);

@@ -155,6 +155,19 @@ describe.each(table)('the route %s', (name) => {
   });
 });
 
+describe('an address written otherwise', () => {
+  it.each(['/API/risers', '/api/risers/', '//api/risers', '/api/%72isers', '/api/risers?x=1', '/api//risers'])(
+    'is no way past the guard: %s',
+    async (path) => {
+      const { status, body } = await send(`${desk.url}${path}`, { as: 'nobody' });
+
+      // Either the guard asks, or nothing is there (the page, for what is no address of the API).
+      expect([401, 404, 200]).toContain(status);
+      expect(JSON.stringify(body)).not.toMatch(/deluge-1|bay-7/);
+    },
+  );
+});
+
 /** An answer without what differs between any two: the time it was given. */
 const comparable = ({ status, headers, body }: Reply) => ({
   status,

@@ -37,7 +37,7 @@ export const pageLimit_items = 500;
 export const paging = z.object({
   cursor: z
     .string()
-    .regex(/^\d{1,39}$/)
+    .regex(/^\d{1,18}$/)
     .optional()
     .meta({ description: 'Where to go on: `next` of the page before. Without it the newest come first.' }),
   limit: z.coerce
@@ -47,6 +47,11 @@ export const paging = z.object({
     .max(pageLimit_items)
     .default(100)
     .meta({ description: 'The most items returned.' }),
+});
+
+/** The same of a list that is in the journal's order: its cursor is a position. */
+export const positionPaging = paging.extend({
+  cursor: position.optional().meta({ description: 'Where to go on: `next` of the page before.' }),
 });
 
 /** Where the next, older page begins; absent on the last one. */

@@ -2,7 +2,7 @@ import type * as z from 'zod';
 import { accessRoutes } from './access-routes.ts';
 import { alertRoutes } from './alert-routes.ts';
 import { commanders } from './access-rules.ts';
-import { paging, riserKey } from './basics.ts';
+import { paging, positionPaging, riserKey } from './basics.ts';
 import { commandReceipt, commandRequest } from './command.ts';
 import { riserEvents } from './events.ts';
 import { findingHistory } from './finding.ts';
@@ -84,7 +84,7 @@ export const routes = {
     path: '/api/quarantine',
     summary: 'What could not be read, as received, newest first.',
     access: { who: ['service-manager', 'integrator', 'administrator'], at: 'accounts' },
-    query: paging,
+    query: positionPaging,
     answer: json(quarantinePage, 'A page of the quarantine.'),
     problems: ['invalid-request', 'journal-unavailable'],
   },

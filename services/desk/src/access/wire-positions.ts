@@ -49,7 +49,7 @@ const cipher = 'aes-256-ecb';
 const block_bytes = 16;
 
 const plain = (text: string): Position | undefined =>
-  /^\d{1,20}$/.test(text) ? (BigInt(text) as Position) : undefined;
+  /^\d{1,18}$/.test(text) ? (BigInt(text) as Position) : undefined;
 
 const markOf = (accounts: ReadonlySet<string>): number =>
   hash('sha256', JSON.stringify([...accounts].toSorted()), 'buffer').readUInt32BE();
