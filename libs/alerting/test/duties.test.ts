@@ -83,6 +83,13 @@ describe('a duty', () => {
     expect(duty([on(0, alarm), off(5, 'alarm')], 'attend-on-site', 30)).toBe('open');
   });
 
+  it('to tell of eight hours lapses with a trouble that is over before them, and stands with one that is not', () => {
+    const over = (seconds: number) =>
+      duty([on(0, trouble), off(seconds, 'trouble')], 'notify-subscriber', 8 * hour + 60);
+
+    expect([over(8 * hour - 1), over(8 * hour)]).toEqual(['lapsed', 'open']);
+  });
+
   it.each([
     ['alarm', 'lapsed'],
     ['supervisory', 'open'],
