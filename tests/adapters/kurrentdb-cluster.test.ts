@@ -101,7 +101,7 @@ describe('when the node that leads dies, before a double of three nodes,', () =>
   });
 
   it('a silent node is given up for one that answers', async () => {
-    // Ten tries take five seconds: less than it takes the transport's own pings to notice.
+    // Ten tries take eleven seconds: less than it takes the transport's own pings to notice (10 s and 5 s more).
     const { double, journal } = await clustered({ ...impatient, attempts: 10 });
     taken(await journal.append(append(deluge1, ['before'])));
     const { names } = follow(journal);

@@ -12,8 +12,8 @@ export const deluge2 = streamName('riser', 'quayside-cold-store', 'deluge-2');
 /** Tries as often as in service, but soon again; still waits long enough for an answer on a busy machine. */
 export const quick: Partial<Patience> = { answer_ms: 4_000, backoff: { first_ms: 5, longest_ms: 100 } };
 
-/** For drills in which an answer never comes. */
-export const impatient: Partial<Patience> = { ...quick, answer_ms: 400, search_ms: 400, probe_ms: 100 };
+/** For drills in which an answer never comes; still longer than a busy machine takes for one that does. */
+export const impatient: Partial<Patience> = { ...quick, answer_ms: 1_000, search_ms: 1_000, probe_ms: 150 };
 
 /** A clock that moves by a second with each look, from a time that tells writers apart. */
 export function tickingClock(start_ms = 1_772_439_247_120): KurrentDbJournalOptions['clock'] {

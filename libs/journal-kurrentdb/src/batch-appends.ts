@@ -31,25 +31,33 @@ export class BatchAppends {
 
   /** Resolves with the server's answer. Rejects with `AppendRefused`, `AnswerOverdue`, or whatever ended the call. */
   async append(proposal: Proposal): Promise<ServerAppended> {
-    const opening = (this.#line ??= this.#open());
-    const forget = (): void => {
-      if (this.#line === opening) this.#line = undefined;
-    };
-    const asked = opening.then((line) => line.ask(proposal));
-    opening.then((line) => line.ended.then(forget), forget);
+    const opening = this.#line ?? this.#open();
     try {
-      return appendedOf(await within(asked, this.#answer_ms));
+      return appendedOf(
+        await within(
+          opening.then((line) => line.ask(proposal)),
+          this.#answer_ms,
+        ),
+      );
     } catch (error) {
       if (error instanceof AnswerOverdue) {
-        forget();
+        this.#forget(opening);
         opening.then((line) => this.#connection.abandon(line.call, error)).catch(() => undefined);
       }
       throw error;
     }
   }
 
-  async #open(): Promise<Line> {
-    return new Line(await this.#connection.openAppends());
+  #open(): Promise<Line> {
+    const opening = this.#connection.openAppends().then((call) => new Line(call));
+    const forget = (): void => this.#forget(opening);
+    opening.then((line) => line.ended.then(forget), forget);
+    this.#line = opening;
+    return opening;
+  }
+
+  #forget(opening: Promise<Line>): void {
+    if (this.#line === opening) this.#line = undefined;
   }
 }
 

@@ -30,11 +30,13 @@ interface ClientParts {
   readonly GRPCStreamCreator: <Call>(
     service: unknown,
     name: string,
-    create: (client: IStreamsClient) => Call,
+    create: (client: StreamsClient) => Call,
   ) => () => Promise<Call>;
   readonly callArguments: (base: { readonly requiresLeader: boolean }, options: CallOptions) => [Metadata, CallOptions];
-  readonly getChannel: () => Promise<Channel>;
 }
+
+/** A client of the server's streams, over a channel that all calls share. */
+type StreamsClient = IStreamsClient & { readonly getChannel: () => Channel };
 
 /**
  * Calls over the connection of the official client, which finds the nodes of a cluster, follows its leader, and begins
@@ -43,7 +45,8 @@ interface ClientParts {
 export class Connection {
   readonly #client: EventStoreDBClient;
   readonly #parts: ClientParts;
-  #used = false;
+  /** The channel of the last call; those before it were closed when they failed. */
+  #channel: Channel | undefined;
 
   /** Connects with the first call. Throws `UnusableServerUrl`. */
   constructor(url: string) {
@@ -91,20 +94,16 @@ export class Connection {
   /** Cancels every call and closes the sockets. */
   async close(): Promise<void> {
     await this.#client.dispose();
-    if (this.#used)
-      await this.#parts.getChannel().then(
-        (channel) => channel.close(),
-        () => undefined,
-      );
+    this.#channel?.close();
   }
 
   async #open<Call extends ClientReadableStream<ReadResp> | AppendCall>(
     name: string,
     create: (client: IStreamsClient, callArguments: [Metadata, CallOptions]) => Call,
   ): Promise<Call> {
-    this.#used = true;
     const callArguments = this.#parts.callArguments({ requiresLeader: true }, { deadline: Number.POSITIVE_INFINITY });
     const open = this.#parts.GRPCStreamCreator(services.StreamsClient, name, (client) => {
+      this.#channel = client.getChannel();
       const call = create(client, callArguments);
       // A call that is cancelled, or fails between two looks at it, reports an error to nobody; without a listener that ends the process.
       call.on('error', () => undefined);
@@ -123,7 +122,7 @@ const defaults = {
   nodePreference: 'leader',
   discoveryInterval: '100',
   maxDiscoverAttempts: '10',
-  gossipTimeout: '2',
+  gossipTimeout: '1',
   keepAliveInterval: '10000',
   keepAliveTimeout: '5000',
 };

@@ -1,3 +1,4 @@
+import { setTimeout as sleep } from 'node:timers/promises';
 import type { ReadResp } from '@eventstore/db-client/generated/streams_pb.js';
 import type { Random } from '@tidemark/kernel';
 import { invariant } from '@tidemark/kernel';
@@ -12,7 +13,6 @@ import { storedOf } from './record.ts';
 import { subscriptionRequest } from './requests.ts';
 import { Attempts } from './retrying.ts';
 import type { ServerNames } from './server-names.ts';
-import { within } from './within.ts';
 
 /** Whom a subscription works with. */
 export interface SubscriptionParts {
@@ -100,9 +100,9 @@ export class KurrentDbSubscription {
       for (;;) {
         const next = await this.#next(answers);
         if (next.done === true) throw new CallEnded('subscription');
+        yield* this.#take(next.value, opening);
         // Who only confirms, and then ends, has not helped yet.
         if (!next.value.hasConfirmation()) attempts.succeeded();
-        yield* this.#take(next.value, opening);
       }
     } finally {
       leaving.abort();
@@ -112,23 +112,30 @@ export class KurrentDbSubscription {
 
   /** The next answer. Rejects when the server has fallen silent though the log holds more. */
   async #next(answers: AsyncGenerator<ReadResp, undefined>): Promise<IteratorResult<ReadResp, undefined>> {
+    const { probe_ms } = this.#parts.patience;
+    const arrived = new AbortController();
     const next = answers.next();
-    let suspected: Position | undefined;
-    for (;;) {
-      try {
-        return await within(next, this.#parts.patience.probe_ms, this.#stop);
-      } catch (error) {
-        if (!(error instanceof AnswerOverdue)) throw error;
-        const newest = await this.#parts.reads.newest(this.#options.prefixes, this.#stop);
-        const isMissing = newest !== undefined && newest > (this.#delivered ?? -1n);
-        // What was recorded a moment ago may still be on its way; what was missing a whole probe ago is not.
-        if (isMissing && suspected !== undefined) throw error;
-        suspected = isMissing ? newest : undefined;
-      }
+    next.finally(() => arrived.abort()).catch(() => undefined);
+    for (let isSuspected = false; ;) {
+      await sleep(probe_ms, undefined, { signal: arrived.signal }).catch(() => undefined);
+      if (arrived.signal.aborted) return await next;
+      const isMissing = await this.#isMissing(undefined);
+      // What was recorded a moment ago may still be on its way; what was missing a whole probe ago is not.
+      if (isMissing && isSuspected) throw new AnswerOverdue(probe_ms);
+      isSuspected = isMissing;
     }
   }
 
-  *#take(answer: ReadResp, opening: Opening): Generator<SubscriptionMessage> {
+  /** Whether the log holds a wanted event that was not delivered, up to the position where one is given. */
+  async #isMissing(upTo: Position | undefined): Promise<boolean> {
+    const { prefixes } = this.#options;
+    const part = { direction: 'forward', after: this.#passed, prefixes, limit: 1 } as const;
+    for await (const { position } of this.#parts.reads.log(part, this.#stop))
+      return upTo === undefined || position <= upTo;
+    return false;
+  }
+
+  async *#take(answer: ReadResp, opening: Opening): AsyncGenerator<SubscriptionMessage> {
     const event = storedOf(answer, this.#parts.names);
     if (event !== undefined && event.position > (this.#passed ?? -1n)) {
       this.#passed = event.position;
@@ -142,14 +149,18 @@ export class KurrentDbSubscription {
   }
 
   /**
-   * The server says so each time it has gone from reading its log to passing on what is recorded. Where only the
-   * subscription was lost and little was missed, the subscriber never fell behind.
+   * The server says so each time it has gone from reading its log to passing on what is recorded. It is looked up, not
+   * believed: a node that has just ceased to lead may be behind what the leader holds. Where only the subscription was
+   * lost and little was missed, the subscriber never fell behind.
    */
-  *#catchUp(opening: Opening): Generator<SubscriptionMessage> {
+  async *#catchUp(opening: Opening): AsyncGenerator<SubscriptionMessage> {
+    const { newest } = opening;
+    const isBehind = newest !== undefined && newest > (this.#passed ?? -1n) && (await this.#isMissing(newest));
+    if (isBehind) throw new CallEnded('subscription');
     const isAgain = this.#caughtUp && opening.events < pageLimit_events;
     this.#caughtUp = true;
     opening.events = 0;
-    if (!isAgain) yield { type: 'caught-up', position: larger(this.#delivered, opening.newest) };
+    if (!isAgain) yield { type: 'caught-up', position: larger(this.#delivered, newest) };
   }
 }
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { EncodedAppend, Position, Revision, StreamName } from '@tidemark/journal';
-import { appendLimit_bytes, deriveEventId, streamName } from '@tidemark/journal';
-import { AppendQueue, inFlightLimit_bytes } from '../src/append-queue.ts';
+import { appendLimit_bytes, deriveEventId, JournalUnavailable, streamName } from '@tidemark/journal';
+import { AppendQueue, inFlightLimit_bytes, queueLimit_appends, queueLimit_bytes } from '../src/append-queue.ts';
 import type { Group, Outcome, Turn } from '../src/stream-writer.ts';
 
 const [a, b, c] = ['a', 'b', 'c'].map((name) => streamName('riser', name)) as [StreamName, StreamName, StreamName];
@@ -94,6 +94,44 @@ describe('the append queue', () => {
     writer.turns[0]?.sent();
     await writer.finish(9);
     expect(isTurn).toBe(true);
+  });
+
+  it('refuses aloud what is more than it takes, and keeps what it took', async () => {
+    const { queue, writer } = queued(append(a, 'held'));
+    const waiting = Array.from({ length: queueLimit_appends }, (_, number) => queue.add(append(a, String(number), 1)));
+
+    await expect(queue.add(append(b, 'one too many'))).rejects.toMatchObject({
+      code: 'journal-unavailable',
+      cause: { code: 'append-queue-full', message: expect.stringContaining('20000 appends') },
+    });
+    await writer.finish(0);
+    await writer.finish(1);
+    expect(await Promise.all(waiting)).toHaveLength(queueLimit_appends);
+  });
+
+  it('refuses more bytes than it takes', async () => {
+    const { queue } = queued(append(a, 'held'), append(a, 'waiting', queueLimit_bytes));
+
+    await expect(queue.add(append(b, 'one too many', 1))).rejects.toMatchObject({
+      cause: { code: 'append-queue-full', message: expect.stringContaining('64000000 bytes') },
+    });
+  });
+
+  it('tells everyone in a group why it failed, and goes on with the next', async () => {
+    const fault = new JournalUnavailable('append', new Error('gone'));
+    const queue = new AppendQueue((group) => (group.stream === a ? Promise.reject(fault) : Promise.resolve([done])));
+
+    const results = await Promise.allSettled([
+      queue.add(append(a, '1')),
+      queue.add(append(a, '2')),
+      queue.add(append(b, '3')),
+    ]);
+
+    expect(results).toEqual([
+      { status: 'rejected', reason: fault },
+      { status: 'rejected', reason: fault },
+      { status: 'fulfilled', value: done },
+    ]);
   });
 
   it('is drained when nothing waits or is under way', async () => {

@@ -25,6 +25,8 @@ export class DoubleCluster {
   readonly clock: () => number;
   /** While the nodes elect a leader they refuse reads and appends. */
   isElecting = false;
+  /** Subscriptions see no more than this many events of the log, as on a node that lags; absent: all. */
+  subscriptionsSee_events: number | undefined;
   readonly #nodes: DoubleNode[] = [];
   #leader = 0;
 

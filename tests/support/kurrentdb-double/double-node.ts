@@ -109,7 +109,8 @@ export class DoubleNode {
     const subscription = { call, isForgotten: false };
     this.#subscriptions.add(subscription);
     const isForgotten = (): boolean => subscription.isForgotten;
-    await answerSubscription(call, log, { isForgotten, delivered: () => (counts.delivered += 1) });
+    const seen = (): number => this.#cluster.subscriptionsSee_events ?? log.events.length;
+    await answerSubscription(call, log, { isForgotten, seen, delivered: () => (counts.delivered += 1) });
     this.#subscriptions.delete(subscription);
   }
 

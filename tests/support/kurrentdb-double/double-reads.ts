@@ -64,6 +64,8 @@ function* logPart(log: DoubleLog, options: ReadReq.Options, isBackward: boolean)
 export interface SubscriptionWatch {
   /** Makes it fall silent. */
   readonly isForgotten: () => boolean;
+  /** How many events of the log it sees. */
+  readonly seen: () => number;
   /** Told of each event sent. */
   readonly delivered: () => void;
 }
@@ -80,11 +82,11 @@ export async function answerSubscription(call: ReadCall, log: DoubleLog, watch: 
   let [index, isLive, considered] = [firstIndex(log, options), false, 0];
   await written(call, confirmationAnswer());
   while (!call.cancelled && !watch.isForgotten()) {
-    const event = log.events[index];
+    const event = index < watch.seen() ? log.events[index] : undefined;
     if (event === undefined) {
-      if (!isLive) await goLive(call, log);
+      if (!isLive) await goLive(call, log.events[index - 1]);
       isLive = true;
-      await changedOrCancelled(call, log, index);
+      await changedOrCancelled(call, log, () => index < watch.seen());
       continue;
     }
     index += 1;
@@ -94,7 +96,7 @@ export async function answerSubscription(call: ReadCall, log: DoubleLog, watch: 
       await written(call, eventAnswer(event));
     }
     if (considered % interval === 0) await written(call, checkpointAnswer(event.position));
-    if (log.events.length - index > liveLimit_events) isLive = false;
+    if (watch.seen() - index > liveLimit_events) isLive = false;
   }
 }
 
@@ -106,16 +108,15 @@ function firstIndex(log: DoubleLog, options: ReadReq.Options): number {
   return position === undefined ? 0 : log.indexAt(BigInt(position) + 1n);
 }
 
-async function goLive(call: ReadCall, log: DoubleLog): Promise<void> {
-  const last = log.events.at(-1);
+async function goLive(call: ReadCall, last: LoggedEvent | undefined): Promise<void> {
   if (last !== undefined) await written(call, checkpointAnswer(last.position));
   await written(call, caughtUpAnswer());
 }
 
-async function changedOrCancelled(call: ReadCall, log: DoubleLog, index: number): Promise<void> {
+async function changedOrCancelled(call: ReadCall, log: DoubleLog, hasMore: () => boolean): Promise<void> {
   const { promise, wake } = log.changed();
   call.once('cancelled', wake);
-  if (index < log.events.length || call.cancelled) wake();
+  if (hasMore() || call.cancelled) wake();
   await promise;
   call.off('cancelled', wake);
 }
