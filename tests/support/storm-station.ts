@@ -14,7 +14,7 @@ import { installed, systemClock } from './ingest-fixtures.ts';
  */
 const [door, portText, path, variant] = process.argv.slice(2);
 const port = Number(portText);
-const journal = SqliteJournal.open({ path: path ?? '', clock: systemClock });
+const journal = SqliteJournal.open({ path: path ?? '', clock: systemClock, writer: 'own-thread' });
 const intakeOptions = { journal, now: systemClock, random: seededRandom(1), prefix: defaultPrefix, installed };
 
 /** How long a canary waits before it commits what it has acknowledged. */

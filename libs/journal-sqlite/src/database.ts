@@ -26,15 +26,12 @@ export interface WritableDatabase {
 export function openForWriting(path: string): WritableDatabase {
   const unlock = lock(path);
   try {
-    const database = opened(() => new Database(path, { timeout: busy_ms }));
-    database.defaultSafeIntegers(true);
-    opened(() => {
-      prepareSchema(database);
-      database.pragma('journal_mode = WAL');
-      database.pragma('synchronous = FULL');
-      database.pragma('foreign_keys = ON');
-      database.pragma(`wal_autocheckpoint = ${logBeforeCopy_pages}`);
-      database.pragma(`journal_size_limit = ${logLimit_bytes}`);
+    const database = opened(() => {
+      const created = new Database(path, { timeout: busy_ms });
+      created.defaultSafeIntegers(true);
+      prepareSchema(created);
+      setDurable(created);
+      return created;
     });
     const release = (): void => {
       database.close();
@@ -45,6 +42,24 @@ export function openForWriting(path: string): WritableDatabase {
     unlock();
     throw fault;
   }
+}
+
+/** A further connection of the process that holds the lock, for its thread that writes. The file must be there. */
+export function openSecond(path: string): Database.Database {
+  return opened(() => {
+    const database = new Database(path, { fileMustExist: true, timeout: busy_ms });
+    database.defaultSafeIntegers(true);
+    setDurable(database);
+    return database;
+  });
+}
+
+function setDurable(database: Database.Database): void {
+  database.pragma('journal_mode = WAL');
+  database.pragma('synchronous = FULL');
+  database.pragma('foreign_keys = ON');
+  database.pragma(`wal_autocheckpoint = ${logBeforeCopy_pages}`);
+  database.pragma(`journal_size_limit = ${logLimit_bytes}`);
 }
 
 /** Opens the file for reading only, also while another process writes it. */

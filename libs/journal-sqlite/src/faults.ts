@@ -27,3 +27,25 @@ export class CommitQueueFull extends Error {
     super(`the commit queue is full: ${limit}`);
   }
 }
+
+/** The thread that writes the journal ended on its own. What it was writing is durable or was never written; a new one is started for the next commit. */
+export class WriterThreadEnded extends Error {
+  override readonly name = 'WriterThreadEnded';
+  readonly code = 'writer-thread-ended';
+
+  constructor(detail: string, cause?: unknown) {
+    super(`the thread that writes the journal ended: ${detail}`, { cause });
+  }
+}
+
+/** What SQLite said on the thread that writes, carried over to this one. */
+export class WriterFault extends Error {
+  override readonly name = 'WriterFault';
+  /** SQLite's own, e.g. `SQLITE_FULL`. */
+  readonly code: string;
+
+  constructor(code: string, message: string) {
+    super(message);
+    this.code = code;
+  }
+}

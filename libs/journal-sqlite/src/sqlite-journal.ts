@@ -1,3 +1,4 @@
+import type Database from 'better-sqlite3';
 import type { Instant, Result } from '@tidemark/kernel';
 import { invariant } from '@tidemark/kernel';
 import type {
@@ -20,46 +21,58 @@ import { CommitQueue } from './commit-queue.ts';
 import type { WritableDatabase } from './database.ts';
 import { openForWriting } from './database.ts';
 import { SqlitePages } from './sqlite-pages.ts';
+import type { GroupWriter, Request } from './group.ts';
 import { SqliteWriter } from './sqlite-writer.ts';
+import { ThreadWriter } from './thread-writer.ts';
 
-/** Where the journal lies and what time it is. */
+/** Where the journal lies, what time it is, and who writes. */
 export interface SqliteJournalOptions {
   /** A file on a local disk; `-wal`, `-shm` and `.lock` stand beside it. Created when it does not exist. */
   readonly path: string;
   /** Stamps `recordedAt`. */
   readonly clock: () => Instant;
+  /**
+   * Which thread writes and waits for the disk: this one, or one of its own, which pays where much is written while
+   * other work goes on. Absent: this one.
+   */
+  readonly writer?: 'this-thread' | 'own-thread';
 }
 
 /**
  * The journal in one SQLite file, written by one process. An append is durable when it resolves: write-ahead log and a
- * sync of the disk with every commit. What is appended in one turn of the event loop shares a commit.
+ * sync of the disk with every commit. What is appended in one turn of the event loop, or while a commit is under way,
+ * shares a commit.
  */
 export class SqliteJournal implements Journal {
-  readonly #clock: () => Instant;
   readonly #release: () => void;
   readonly #pages: SqlitePages;
   readonly #reader: PagedReader;
-  readonly #writer: SqliteWriter;
+  readonly #writer: GroupWriter;
   readonly #queue: CommitQueue;
-  #closed = false;
+  #closed: Promise<void> | undefined;
 
   /** Throws `JournalInUse`, `UnknownJournalFormat` or `JournalUnavailable`. */
-  static open({ path, clock }: SqliteJournalOptions): SqliteJournal {
-    return new SqliteJournal(openForWriting(path), clock);
+  static open({ path, clock, writer = 'this-thread' }: SqliteJournalOptions): SqliteJournal {
+    const writable = openForWriting(path);
+    return new SqliteJournal(
+      writable,
+      clock,
+      writer === 'own-thread' ? new ThreadWriter(path) : thisThread(writable.database),
+    );
   }
 
   /** For `open`, and for tests that limit the database. */
-  constructor({ database, release }: WritableDatabase, clock: () => Instant) {
+  constructor(
+    { database, release }: WritableDatabase,
+    clock: () => Instant,
+    writer: GroupWriter = thisThread(database),
+  ) {
     const bell = new RungBell();
-    this.#clock = clock;
     this.#release = release;
     this.#pages = new SqlitePages(database);
     this.#reader = new PagedReader(this.#pages, bell);
-    this.#writer = new SqliteWriter(database);
-    this.#queue = new CommitQueue(
-      (work) => this.#writer.commit(work),
-      () => bell.ring(),
-    );
+    this.#writer = writer;
+    this.#queue = new CommitQueue({ writer, clock, committed: () => bell.ring() });
   }
 
   async append(append: Append): Promise<Result<Appended, AppendRejection>> {
@@ -71,16 +84,18 @@ export class SqliteJournal implements Journal {
   async appendAll(appends: readonly Append[]): Promise<readonly Result<Appended, AppendRejection>[]> {
     const encoded = encodeAppends(appends);
     this.#reader.assertOpen('append');
+    const requests: Request[] = [];
     let size_bytes = 0;
-    for (const append of encoded) size_bytes += append.ok ? append.value.size_bytes : 0;
-    return this.#queue.add({
-      operation: 'append',
-      appends: encoded.length,
-      size_bytes,
-      run: () => {
-        const now = this.#clock();
-        return encoded.map((append) => (append.ok ? this.#writer.append(append.value, now) : append));
-      },
+    for (const append of encoded) {
+      if (!append.ok) continue;
+      requests.push({ type: 'append', append: append.value });
+      size_bytes += append.value.size_bytes;
+    }
+    const answers = (await this.#queue.add({ operation: 'append', requests, size_bytes })).values();
+    return encoded.map((append) => {
+      const result = append.ok ? answers.next().value : append;
+      invariant(result !== undefined, 'every append has a result');
+      return result;
     });
   }
 
@@ -108,8 +123,8 @@ export class SqliteJournal implements Journal {
 
   async writeCheckpoint(name: string, position: Position): Promise<void> {
     this.#reader.assertOpen('checkpoint');
-    const run = (): void => this.#writer.writeCheckpoint(name, position);
-    await this.#queue.add({ operation: 'checkpoint', appends: 1, size_bytes: name.length, run });
+    const requests: readonly Request[] = [{ type: 'checkpoint', name, position }];
+    await this.#queue.add({ operation: 'checkpoint', requests, size_bytes: name.length });
   }
 
   verify(stream?: StreamName): Promise<Result<Verified, BrokenChain>> {
@@ -117,13 +132,22 @@ export class SqliteJournal implements Journal {
   }
 
   close(): Promise<void> {
-    if (this.#closed) return Promise.resolve();
-    this.#closed = true;
-    this.#queue.flush();
-    this.#reader.close();
-    return new Promise((resolve) => {
-      this.#release();
-      resolve();
-    });
+    this.#closed ??= this.#close();
+    return this.#closed;
   }
+
+  async #close(): Promise<void> {
+    this.#reader.close();
+    await this.#queue.drained();
+    await this.#writer.close();
+    this.#release();
+  }
+}
+
+function thisThread(database: Database.Database): GroupWriter {
+  const writer = new SqliteWriter(database);
+  return {
+    commit: (group) => new Promise((resolve) => resolve(writer.commit(group))),
+    close: () => Promise.resolve(),
+  };
 }

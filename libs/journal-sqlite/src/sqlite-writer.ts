@@ -1,9 +1,7 @@
 import type Database from 'better-sqlite3';
-import type { Instant, Result } from '@tidemark/kernel';
+import type { Instant } from '@tidemark/kernel';
 import type {
-  Appended,
   ChainedText,
-  EncodedAppend,
   EventId,
   EventStore,
   Place,
@@ -11,10 +9,10 @@ import type {
   Revision,
   StreamName,
   StreamTail,
-  WrongExpectedRevision,
 } from '@tidemark/journal';
 import { recordAppend } from '@tidemark/journal';
 import { bytesOfHash, bytesOfId, hashOfBytes } from './bytes.ts';
+import type { Answer, Group, Request } from './group.ts';
 
 /** How many streams' ends are kept at hand. */
 const endLimit_streams = 10_000;
@@ -26,10 +24,10 @@ interface StreamEnd {
   hash: string;
 }
 
-/** Writes into the journal file. Every method is to be called inside `commit`; there is one writer at a time. */
+/** Writes into the journal file, on the thread that calls it; there is one writer at a time. */
 export class SqliteWriter implements EventStore {
   readonly #statements: ReturnType<typeof prepare>;
-  readonly #transaction: Database.Transaction<(work: () => void) => void>;
+  readonly #transaction: Database.Transaction<(group: Group) => readonly Answer[]>;
   /** True to the file between commits, since nobody else writes it. */
   readonly #ends = new Map<StreamName, StreamEnd>();
   /** Those that this commit moves. */
@@ -37,31 +35,24 @@ export class SqliteWriter implements EventStore {
 
   constructor(database: Database.Database) {
     this.#statements = prepare(database);
-    this.#transaction = database.transaction((work: () => void) => {
-      work();
+    this.#transaction = database.transaction(({ requests, now }: Group) => {
+      const answers = requests.map((request) => this.#write(request, now));
       this.#writeEnds();
+      return answers;
     });
   }
 
-  /** Makes everything the work writes durable with one commit, or throws and nothing was written for certain. */
-  commit(work: () => void): void {
+  /** Makes the whole group durable with one commit, or throws and nothing was written for certain. */
+  commit(group: Group): readonly Answer[] {
     if (this.#ends.size > endLimit_streams) this.#ends.clear();
     try {
-      this.#transaction.immediate(work);
+      return this.#transaction.immediate(group);
     } catch (fault) {
       this.#ends.clear();
       throw fault;
     } finally {
       this.#moved.clear();
     }
-  }
-
-  append(append: EncodedAppend, now: Instant): Result<Appended, WrongExpectedRevision> {
-    return recordAppend(append, this, now);
-  }
-
-  writeCheckpoint(name: string, position: Position): void {
-    this.#statements.writeCheckpoint.run(name, position);
   }
 
   tail(stream: StreamName): StreamTail | undefined {
@@ -91,6 +82,12 @@ export class SqliteWriter implements EventStore {
     end.hash = hash;
     this.#moved.add(end);
     return BigInt(lastInsertRowid) as Position;
+  }
+
+  #write(request: Request, now: Instant): Answer {
+    if (request.type === 'append') return recordAppend(request.append, this, now);
+    this.#statements.writeCheckpoint.run(request.name, request.position);
+    return undefined;
   }
 
   #endOf(name: StreamName): StreamEnd | undefined {

@@ -13,12 +13,13 @@ interface Waiting {
   readonly reject: (fault: unknown) => void;
 }
 
-/** Gathers messages that come one by one into groups: all that arrived while the group before was being committed. */
+/** Gathers messages that come one by one into groups: all that arrived in one turn of the loop. */
 export class Gate {
   readonly #intake: Intake;
-  readonly #waiting: Waiting[] = [];
-  #waiting_bytes = 0;
-  #running = false;
+  #waiting: Waiting[] = [];
+  /** Not answered yet: waiting here, or being committed. */
+  #held = 0;
+  #held_bytes = 0;
 
   constructor(intake: Intake) {
     this.#intake = intake;
@@ -27,26 +28,23 @@ export class Gate {
   /** Resolves when the message is durable; rejects with `GateFull` or `IntakeClosed`, then it is not and must not be acknowledged. */
   admit(arrival: Arrival): Promise<Verdict> {
     const { messages, bytes } = gateLimit;
-    if (this.#waiting.length >= messages || this.#waiting_bytes >= bytes) return Promise.reject(new GateFull());
+    if (this.#held >= messages || this.#held_bytes >= bytes) return Promise.reject(new GateFull());
     return new Promise((resolve, reject) => {
+      if (this.#waiting.length === 0) setImmediate(() => this.#handIn());
       this.#waiting.push({ arrival, resolve, reject });
-      this.#waiting_bytes += arrival.payload.length;
-      if (!this.#running) void this.#run();
+      this.#held += 1;
+      this.#held_bytes += arrival.payload.length;
     });
   }
 
-  async #run(): Promise<void> {
-    this.#running = true;
-    while (this.#waiting.length > 0) {
-      // One turn of the loop, so that what other sockets already hold joins the group.
-      await new Promise(setImmediate);
-      await this.#commit(this.#waiting.splice(0, largestGroup));
-    }
-    this.#running = false;
+  #handIn(): void {
+    const waiting = this.#waiting;
+    this.#waiting = [];
+    for (let start = 0; start < waiting.length; start += largestGroup)
+      void this.#commit(waiting.slice(start, start + largestGroup));
   }
 
   async #commit(group: readonly Waiting[]): Promise<void> {
-    for (const { arrival } of group) this.#waiting_bytes -= arrival.payload.length;
     try {
       const verdicts = await this.#intake.admit(group.map(({ arrival }) => arrival));
       for (const [index, { resolve }] of group.entries()) {
@@ -57,6 +55,9 @@ export class Gate {
     } catch (fault) {
       for (const { reject } of group) reject(fault);
       if (!(fault instanceof IntakeClosed)) throw fault;
+    } finally {
+      this.#held -= group.length;
+      for (const { arrival } of group) this.#held_bytes -= arrival.payload.length;
     }
   }
 }

@@ -1,7 +1,7 @@
 import type { Journal } from '@tidemark/journal';
 import type { Instant, Random } from '@tidemark/kernel';
 import { AcknowledgedSource, MqttSink } from '@tidemark/mqtt';
-import type { BrokerAddress, OutgoingMessage, SourceHealth, SourceOptions } from '@tidemark/mqtt';
+import type { Batch, BrokerAddress, OutgoingMessage, SourceHealth, SourceOptions } from '@tidemark/mqtt';
 import type { DecodeOptions } from '@tidemark/signals';
 import { filterOf } from '@tidemark/signals';
 import { BehaviorSubject, combineLatest, map } from 'rxjs';
@@ -39,6 +39,12 @@ export interface IngestHealth {
   /** Absent where no external broker is configured. */
   readonly external?: SourceHealth;
 }
+
+/** How many messages of a source are read in one go; some milliseconds of work. */
+const batchLimit_messages = 250;
+
+/** How many may be read and not yet durable: a group that is being committed, and one that is read meanwhile. */
+const aheadLimit_messages = 2 * largestGroup;
 
 /** MQTT in, journal out: starts the doors and ties them to the intake. */
 export class Ingest {
@@ -116,13 +122,31 @@ export class Ingest {
     this.#sink = new MqttSink({ broker, clientId: `${clientId}-out`, random: random.fork('sink') });
   }
 
-  /** Batch after batch: what is acknowledged is durable, whatever it was. */
+  /**
+   * Batch after batch, each read while those before it are being committed, and acknowledged in their order when they
+   * are durable, whatever they were.
+   */
   async #read(source: AcknowledgedSource): Promise<void> {
-    try {
-      for await (const { messages, acknowledge } of source.batches(largestGroup)) {
-        const verdicts = await this.#intake.admit(messages);
-        acknowledge(verdicts.map(reasonFor));
+    const ahead: { readonly messages: number; readonly done: Promise<void> }[] = [];
+    let messages = 0;
+    for await (const batch of source.batches(batchLimit_messages)) {
+      ahead.push({ messages: batch.messages.length, done: this.#admit(batch) });
+      messages += batch.messages.length;
+      for (let oldest = ahead[0]; oldest !== undefined && messages >= aheadLimit_messages; oldest = ahead[0]) {
+        await oldest.done;
+        messages -= oldest.messages;
+        ahead.shift();
       }
+      // One turn of the loop between batches, so that sockets, commits and timers get theirs.
+      await new Promise(setImmediate);
+    }
+    await Promise.all(ahead.map(({ done }) => done));
+  }
+
+  async #admit({ messages, acknowledge }: Batch): Promise<void> {
+    try {
+      const verdicts = await this.#intake.admit(messages);
+      acknowledge(verdicts.map(reasonFor));
     } catch (fault) {
       if (!(fault instanceof IntakeClosed)) throw fault;
     }

@@ -41,13 +41,27 @@ export const largestGroup = appendAllLimit_appends;
 /** A disk that was full is looked at again within seconds. Choice of this project. */
 const journalBackoff: Backoff = { first_ms: 100, longest_ms: 5_000 };
 
-/** Makes messages durable, group by group. Both doors acknowledge a message only after `admit` has answered for it. */
+/** Messages read and planned, waiting to be made durable together. */
+interface Admission {
+  readonly numbered: readonly Numbered[];
+  readonly planned: readonly Planned[];
+  readonly resolve: (verdicts: readonly Verdict[]) => void;
+  readonly reject: (fault: unknown) => void;
+}
+
+/**
+ * Makes messages durable, in the order in which they were handed in. They are read at once, also while a commit is
+ * under way; whatever was read meanwhile shares the next one. Both doors acknowledge a message only after `admit` has
+ * answered for it, and bound what they hand in before that.
+ */
 export class Intake {
   readonly #options: IntakeOptions;
   readonly #health = new BehaviorSubject<JournalHealth>({ state: 'recording' });
   readonly #flow = new BehaviorSubject<Flow>({ recorded: 0, repeated: 0, rejected: 0, commits: 0 });
   readonly #stop = new AbortController();
+  readonly #waiting: Admission[] = [];
   #ordinal = 0;
+  #running = false;
 
   constructor(options: IntakeOptions) {
     this.#options = options;
@@ -63,26 +77,18 @@ export class Intake {
 
   /**
    * Records the messages in one commit and answers for each; a second commit follows when signals came again. While
-   * the journal is unavailable the group is held and tried again, with the same ids. Rejects with `IntakeClosed` only.
+   * the journal is unavailable the group is held and tried again, with the same ids, and what comes after it waits.
+   * Rejects with `IntakeClosed` only.
    */
-  async admit(arrivals: readonly Arrival[]): Promise<readonly Verdict[]> {
-    invariant(arrivals.length <= largestGroup, 'a group is no larger than one commit takes');
-    const numbered = arrivals.map((arrival): Numbered => ({ arrival, ordinal: this.#ordinal++ }));
-    const planned = numbered.map((each) => planFor(each, this.#options));
-    const fresh = await this.#commit(planned);
-    const verdicts = planned.map(({ verdict }) => verdict);
-    const repeats: Planned[] = [];
-    for (const [place, each] of numbered.entries()) {
-      if (fresh[place] === true) continue;
-      const plan = planned[place];
-      const repeat = plan === undefined ? undefined : repeatOf(plan, each);
-      if (repeat === undefined) continue;
-      repeats.push(repeat);
-      verdicts[place] = repeat.verdict;
-    }
-    if (repeats.length > 0) await this.#commit(repeats);
-    this.#count(verdicts, repeats.length > 0 ? 2 : 1);
-    return verdicts;
+  admit(arrivals: readonly Arrival[]): Promise<readonly Verdict[]> {
+    return new Promise((resolve, reject) => {
+      invariant(arrivals.length <= largestGroup, 'a group is no larger than one commit takes');
+      this.#stop.signal.throwIfAborted();
+      const numbered = arrivals.map((arrival): Numbered => ({ arrival, ordinal: this.#ordinal++ }));
+      const planned = numbered.map((each) => planFor(each, this.#options));
+      this.#waiting.push({ numbered, planned, resolve, reject });
+      if (!this.#running) void this.#run();
+    });
   }
 
   /** Gives up what is not durable yet: it was not acknowledged and will be sent again. */
@@ -90,6 +96,49 @@ export class Intake {
     this.#stop.abort(new IntakeClosed());
     this.#health.complete();
     this.#flow.complete();
+  }
+
+  async #run(): Promise<void> {
+    this.#running = true;
+    while (this.#waiting.length > 0) await this.#record(this.#takeGroup());
+    this.#running = false;
+  }
+
+  /** As many as share one commit; at least one. */
+  #takeGroup(): readonly Admission[] {
+    let messages = 0;
+    const end = this.#waiting.findIndex(({ planned }) => (messages += planned.length) > largestGroup);
+    return this.#waiting.splice(0, end === -1 ? this.#waiting.length : Math.max(1, end));
+  }
+
+  async #record(group: readonly Admission[]): Promise<void> {
+    try {
+      const planned = group.flatMap((each) => each.planned);
+      const verdicts = await this.#commitWithRepeats(
+        planned,
+        group.flatMap((each) => each.numbered),
+      );
+      let start = 0;
+      for (const { planned: own, resolve } of group) resolve(verdicts.slice(start, (start += own.length)));
+    } catch (fault) {
+      for (const { reject } of group) reject(fault);
+    }
+  }
+
+  async #commitWithRepeats(planned: readonly Planned[], numbered: readonly Numbered[]): Promise<readonly Verdict[]> {
+    const fresh = await this.#commit(planned);
+    const verdicts = planned.map(({ verdict }) => verdict);
+    const repeats: Planned[] = [];
+    for (const [place, plan] of planned.entries()) {
+      const each = numbered[place];
+      const repeat = fresh[place] === true || each === undefined ? undefined : repeatOf(plan, each);
+      if (repeat === undefined) continue;
+      repeats.push(repeat);
+      verdicts[place] = repeat.verdict;
+    }
+    if (repeats.length > 0) await this.#commit(repeats);
+    this.#count(verdicts, repeats.length > 0 ? 2 : 1);
+    return verdicts;
   }
 
   /** Appends until it is durable; for each planned event, whether it was recorded now. */

@@ -23,12 +23,11 @@ export async function openData({ data_folder, site }: Configuration, clock: () =
   const folder = join(data_folder, site.kind === 'real' ? 'station' : 'demo');
   await mkdir(folder, { recursive: true, mode: 0o700 });
   const path = join(folder, journalFile);
-  const open = (): SqliteJournal => SqliteJournal.open({ path, clock });
-  const journal = open();
+  const open = (): SqliteJournal => SqliteJournal.open({ path, clock, writer: 'own-thread' });
   const snapshot_file = join(folder, snapshotFile);
-  if (site.kind === 'real') return { folder, journal, snapshot_file };
-  // It could be opened, so no other demo is writing it. Only files of our own making are removed, each by its name.
-  await journal.close();
+  if (site.kind === 'real') return { folder, journal: open(), snapshot_file };
+  // When it can be opened, no other demo is writing it. Only files of our own making are removed, each by its name.
+  await SqliteJournal.open({ path, clock }).close();
   for (const name of [journalFile, `${journalFile}-wal`, `${journalFile}-shm`, snapshotFile])
     await rm(join(folder, name), { force: true });
   return { folder, journal: open(), snapshot_file };
