@@ -161,4 +161,26 @@ describe('the first administrator', () => {
         failure: 'last-administrator',
       });
   });
+
+  it('gets a new link when whoever sets up the station asks for one, even after being shut out', async () => {
+    const fresh = new MemoryStation(at('06:00:00'));
+    const { people, frontDesk, directory } = await fresh.access();
+    const redeem = async (path: string | undefined, password: string) =>
+      (await frontDesk.redeem(path?.split('#')[1] ?? '', password)).ok;
+    expect(await redeem(await people.firstLink(), 'four gulls over the quay')).toBe(true);
+    const everything = [{ role: 'administrator' as const, accounts: 'all' as const }];
+    const other = await people.invite({ name: 'administrator', accounts: 'all' }, 'other', everything);
+    expect(await redeem(other.ok ? other.value.path : '', 'two herons at the pier')).toBe(true);
+    await people.change({ name: 'other', accounts: 'all' }, 'administrator', {
+      grants: operatorAt(here),
+      disabled: true,
+    });
+
+    expect(await people.firstLink()).toBeUndefined();
+    expect(await redeem(await people.firstLink('new'), 'five gulls over the quay')).toBe(true);
+    expect(directory.find('administrator')).toMatchObject({
+      isDisabled: false,
+      grants: [...operatorAt(here), { role: 'administrator', accounts: 'all' }],
+    });
+  });
 });

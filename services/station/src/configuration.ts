@@ -84,6 +84,7 @@ const environment = z
     TIDEMARK_HTTP_CERTIFICATE: text('a file').optional(),
     TIDEMARK_HTTP_KEY: text('a file').optional(),
     TIDEMARK_HTTP_PROXY: z.enum(['none', 'tls'], { error: 'expected none or tls' }).default('none'),
+    TIDEMARK_ADMINISTRATOR_LINK: z.enum(['first', 'new'], { error: 'expected first or new' }).default('first'),
     TIDEMARK_MQTT_HOST: text('an address').default('127.0.0.1'),
     TIDEMARK_MQTT_PORT: port(1883),
     TIDEMARK_MQTT_CREDENTIALS: text('a file').optional(),
@@ -127,6 +128,8 @@ export interface Configuration {
   readonly mqtt:
     | { readonly kind: 'embedded'; readonly host: string; readonly port: number; readonly credentials_file?: string }
     | { readonly kind: 'external'; readonly broker: BrokerAddress; readonly clientId: string };
+  /** Makes a one-time link for the administrator though there is one: for who lost the password. */
+  readonly administratorLink?: 'new';
   readonly prefix: string;
   readonly site:
     | { readonly kind: 'real'; readonly profiles_folder: string; readonly skipWrong: boolean }
@@ -157,6 +160,7 @@ function configurationOf(variables: z.output<typeof environment>): Configuration
       ...tlsOf(variables),
     },
     mqtt: brokerOf(variables),
+    ...(variables.TIDEMARK_ADMINISTRATOR_LINK === 'new' ? { administratorLink: 'new' } : {}),
     prefix: variables.TIDEMARK_PREFIX,
     site:
       profiles_folder === undefined

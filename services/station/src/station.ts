@@ -32,7 +32,7 @@ export interface Surroundings {
 /** A station that runs. */
 export interface Station {
   readonly console_url: string;
-  /** The one-time link that sets the first administrator's password; absent once somebody administers the station. */
+  /** The one-time link that sets the first administrator's password; absent once somebody administers the station, unless asked for. */
   readonly first_url: string | undefined;
   /** Who may try the demo; nobody on a real site. */
   readonly demoUsers: readonly DemoUser[];
@@ -112,7 +112,7 @@ async function open(
     clock: real.now,
     ...(kind.kind === 'demo' ? { demoAccounts: accountsOf(site.directory) } : {}),
   });
-  const first = await access.people.firstLink();
+  const first = await access.people.firstLink(configuration.administratorLink ?? 'first');
   const desk = await openConsole(
     { configuration, page_folder },
     {

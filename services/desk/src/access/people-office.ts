@@ -29,6 +29,8 @@ export interface Invited {
 /** The name that the first administrator of a station has. */
 export const firstAdministrator = 'administrator';
 
+const everything: Grant = { role: 'administrator', accounts: 'all' };
+
 /**
  * Looks after people. An administrator looks after those whose every role lies at accounts of the administrator's own,
  * and gives roles there only; anybody else is as if not there, but for the name, which is nobody else's any more.
@@ -90,15 +92,20 @@ export class PeopleOffice {
 
   /**
    * The one-time link of the first administrator, as long as nobody can administer the whole station. Each start makes a
-   * new one, and the one before does no more.
+   * new one, and the one before does no more. `new` makes one though somebody can, for who lost the password: whoever
+   * sets up the station could change its journal as well.
    */
-  async firstLink(): Promise<string | undefined> {
-    if (this.#directory.all().some((user) => administersAll(user) && user.passwordHash !== undefined)) return undefined;
+  async firstLink(when: 'first' | 'new' = 'first'): Promise<string | undefined> {
+    if (when === 'first' && this.#directory.all().some(canAdministerAll)) return undefined;
     const user = this.#directory.find(firstAdministrator);
     if (user === undefined) {
-      const invited = await this.#invite(firstAdministrator, [{ role: 'administrator', accounts: 'all' }], 'station');
+      const invited = await this.#invite(firstAdministrator, [everything], 'station');
       return invited.ok ? invited.value.path : undefined;
     }
+    const others = user.grants.filter(({ role }) => role !== 'administrator');
+    if (user.isDisabled) await this.#record(firstAdministrator, { type: 'user-enabled', by: 'station' });
+    if (accountsWith(user.grants, ['administrator']) !== 'all')
+      await this.#record(firstAdministrator, { type: 'roles-changed', grants: [...others, everything], by: 'station' });
     const { path, kept } = newLink(this.#clock());
     const renewed = await this.#record(firstAdministrator, { type: 'link-renewed', link: kept, by: 'station' });
     return renewed.ok ? path : undefined;
@@ -138,12 +145,14 @@ export class PeopleOffice {
     const others = this.#directory.all().filter(({ name }) => name !== changed.name);
     const before = this.#directory.find(changed.name);
     if (before === undefined || !administersAll(before)) return false;
-    return !administersAll(changed) && !others.some((user) => administersAll(user) && user.passwordHash !== undefined);
+    return !administersAll(changed) && !others.some(canAdministerAll);
   }
 }
 
 const administersAll = ({ grants, isDisabled }: User): boolean =>
   !isDisabled && accountsWith(grants, ['administrator']) === 'all';
+
+const canAdministerAll = (user: User): boolean => administersAll(user) && user.passwordHash !== undefined;
 
 const looksAfter = ({ accounts }: Administrator, { grants }: User): boolean => liesWithin(grants, accounts);
 
