@@ -160,13 +160,13 @@ const tickLines = (scene: Scene, bottom: number): readonly string[] =>
   );
 
 const tickLabels = (scene: Scene, y: number): readonly string[] =>
-  ticksOf(scene, tickApart)
-    .map((at_s) => ({ at_s, across: placeOf(scene, at_s) }))
-    .filter(({ across }) => across <= scene.right - labelHalf || scene.right === page.right)
-    .map(({ at_s, across }) => textAt(across, y, speakTime(at_s), { class: 'small', 'text-anchor': 'middle' }));
+  ticksOf(scene, tickApart).map((at_s) => {
+    const across = Math.max(scene.left + labelHalf, Math.min(scene.right - labelHalf, placeOf(scene, at_s)));
+    return textAt(across, y, speakTime(at_s), { class: 'small', 'text-anchor': 'middle' });
+  });
 
 /** Half the width of a time that is written out, so that none runs into the next scene. */
-const labelHalf = 14;
+const labelHalf = 16;
 
 const tickApart = 64;
 

@@ -8,6 +8,7 @@ export class Trace {
   readonly moments: Moment[] = [];
 
   look({ at_s, clapper, flows_m3_s, positions, pressures_Pa, reliefOpen }: PlantView): void {
+    if (at_s === this.moments.at(-1)?.at_s) return;
     this.moments.push({ at_s, clapper, flows_m3_s, positions, pressures_Pa, reliefOpen });
   }
 }

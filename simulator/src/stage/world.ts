@@ -24,9 +24,6 @@ import { Gauges } from './gauges.ts';
 import type { Ledger } from './ledger.ts';
 import type { StepDeed, Story } from './story.ts';
 
-/** What the panel said last of a signal, by signal and point. */
-export type LastSaid = ReadonlyMap<string, 'active' | 'restored'>;
-
 /**
  * A plant, the panel wired to it and the panel's path to the station. Whatever one of them does reaches the others at
  * the same moment, the plant's doings first, then the panel's; so there is one order for what is simultaneous.
@@ -56,7 +53,7 @@ export class World {
     this.#panel = createPanel(programmed(panelSettings(profile, panel), this.#programme), 0);
     this.link = createLink({ key: { account: profile.account, riser: profile.riser }, begin, ...link });
     this.#gauges = new Gauges(this.#panel.settings.readings);
-    ledger.positions(this.view);
+    ledger.positions(observe(this.#plant));
     for (const [valve, to] of Object.entries(valves))
       this.turn({ type: 'move', valve: valve as keyof typeof valves, to, over_s: 0 }, 0);
   }
@@ -66,8 +63,12 @@ export class World {
     return Math.min(plantNext_s(this.#plant), this.#panelWake_s, this.#gauges.next_s);
   }
 
+  /**
+   * What gauges and eyes show: the plant where its last step ended. Within a step that has hardly begun, flows that
+   * follow from changes of volume are mostly rounding.
+   */
   get view(): PlantView {
-    return observe(this.#plant);
+    return observe({ ...this.#plant, seen_s: this.#plant.state.at_s });
   }
 
   /** What people see. The display lists what is active, and no longer what the panel has told to be back. */
@@ -96,9 +97,10 @@ export class World {
 
   /** Something is done to the plant. */
   turn(given: PlantCommand, at_s: number): void {
-    this.#ledger.positions(this.#viewAt(at_s));
+    this.#follow(advance(this.#plant, at_s));
+    this.#ledger.positions(observe(this.#plant));
     this.#follow(command(this.#plant, at_s, given));
-    this.#ledger.positions(this.view);
+    this.#ledger.positions(observe(this.#plant));
   }
 
   /** Something is done to the panel. */
@@ -149,11 +151,6 @@ export class World {
     this.operate({ type: 'contact', point: wiredAt(point, this.#programme), active }, at_s);
   }
 
-  #viewAt(at_s: number): PlantView {
-    this.#follow(advance(this.#plant, at_s));
-    return this.view;
-  }
-
   #follow({ plant, events }: Advanced): void {
     this.#plant = plant;
     this.#ledger.flows(plant.state);
@@ -172,7 +169,7 @@ export class World {
         this.#ledger.milestones.push({ at_s: event.at_s, milestone: event.milestone });
         return;
       case 'valve-at-rest':
-        this.#ledger.positions(this.view);
+        this.#ledger.positions(observe(this.#plant));
         return;
       default:
         unreachable(event);
