@@ -15,6 +15,8 @@ export interface SourceClock {
   readonly highest: bigint | undefined;
   readonly missing: readonly MissingRange[];
   readonly session: string | undefined;
+  /** Nothing numbered has come since the session changed, so a lower number starts anew. */
+  readonly sessionIsNew: boolean;
   /** The newest signal with a clock. */
   readonly lastRef: EventReference | undefined;
   readonly lastReceivedAt: Instant | undefined;
@@ -58,6 +60,7 @@ export const blankClock = (source: string): SourceClock => ({
   highest: undefined,
   missing: [],
   session: undefined,
+  sessionIsNew: false,
   lastRef: undefined,
   lastReceivedAt: undefined,
 });
@@ -101,12 +104,14 @@ const staysBehind = (delays_ms: readonly number[], least_ms: number, limits: Clo
 
 /** Follows the sequence numbers of a source: what is missing, what came after all. */
 export function countSequence(
-  clock: SourceClock,
+  before: SourceClock,
   sequence: bigint,
   shown: Omit<MissingRange, 'from' | 'to'>,
 ): SourceClock {
+  const clock = { ...before, sessionIsNew: false };
   const { highest } = clock;
-  if (highest === undefined) return { ...clock, highest: sequence };
+  const startsAnew = before.sessionIsNew && highest !== undefined && sequence <= highest;
+  if (highest === undefined || startsAnew) return { ...clock, highest: sequence };
   if (sequence > highest + 1n) {
     const range: MissingRange = { from: highest + 1n, to: sequence - 1n, ...shown };
     return { ...clock, highest: sequence, missing: [...clock.missing, range].slice(-missingLimit) };
@@ -123,6 +128,9 @@ function without(range: MissingRange, sequence: bigint): readonly MissingRange[]
   return parts;
 }
 
-/** After a new session a lower number starts anew; what was missing before stays missing. */
+/**
+ * After a new session a lower number starts anew; a higher one goes on, so that what was lost with the old session is
+ * missing. What was missing before stays missing.
+ */
 export const newSession = (clock: SourceClock, session: string | undefined): SourceClock =>
-  session === undefined || session === clock.session ? clock : { ...clock, session, highest: undefined };
+  session === undefined || session === clock.session ? clock : { ...clock, session, sessionIsNew: true };
