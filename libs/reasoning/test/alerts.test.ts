@@ -55,6 +55,20 @@ describe('a signal by itself', () => {
     expect(states(done, 41)['waterflow']).toBeUndefined();
   });
 
+  it('stands until the reset where the panel reports restorals only then, and is let go by it', () => {
+    const latching = profileWith('panel: { restorals: reset }');
+    const heat = [
+      active(0, 'heat'),
+      command(10, { command: 'acknowledge', alert: alertsAfter([active(0, 'heat')], 1, latching)[0]!.id }),
+    ];
+    const stateOf = (events: readonly RiserEvent[], until: number) =>
+      alertsAfter(events, until, latching).flatMap(({ name, state }) => (name === 'heat' ? [state] : []));
+
+    expect(stateOf(heat, 600)).toEqual(['acknowledged']);
+    // Normal, and still on the list: it was never retransmitted.
+    expect(stateOf([...heat, reset(700), restored(700.1, 'heat')], 701)).toEqual(['normal']);
+  });
+
   it('that was acknowledged is not normal before all it owes is done', () => {
     const battery = [active(0, 'battery')];
     const seen = [...battery, acknowledge(10, idOf(battery, 'battery', 1)), restored(20, 'battery')];
