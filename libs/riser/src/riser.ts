@@ -59,7 +59,7 @@ export function evolve(before: RiserState, event: RiserEvent): RiserState {
       return { ...before, chapters, picture, now, late: undefined };
     }
     case 'link-reported':
-      return took(before, event, { now, sources: withSessions(before.sources, event.session) });
+      return took(before, event, { now, sources: withSessions(before.sources, event.session, now) });
     case 'command-given':
       return took(before, event, { now, sources: before.sources });
     case 'signal-received':
@@ -76,8 +76,11 @@ const installed = (state: RiserState, profile: Profile): RiserState => {
 
 const horizonOf = ({ profile }: RiserState, now: Instant): number => now - profile.link.latencySeconds * 1_000;
 
-const withSessions = (sources: readonly SourceClock[], session: string | undefined): readonly SourceClock[] =>
-  session === undefined ? sources : sources.map((clock) => newSession(clock, session));
+const withSessions = (
+  sources: readonly SourceClock[],
+  session: string | undefined,
+  at: Instant,
+): readonly SourceClock[] => (session === undefined ? sources : sources.map((clock) => newSession(clock, session, at)));
 
 /** Puts a link message or a command at its receipt: the station's clock is the axis that all sources share. */
 function took(
@@ -108,7 +111,11 @@ function receive(before: RiserState, event: SignalReceived, now: Instant): Riser
   const timing =
     observedAt === undefined
       ? undefined
-      : timeSignal(known, receivedAt - observedAt, { latency_ms, skew_ms: profile.limits.clockSkewSeconds * 1_000 });
+      : timeSignal(
+          known,
+          { delay_ms: receivedAt - observedAt, receivedAt },
+          { latency_ms, skew_ms: profile.limits.clockSkewSeconds * 1_000 },
+        );
   const heard = timing === undefined ? known : { ...timing.clock, lastRef: ref, lastReceivedAt: receivedAt };
   const { sequence } = event;
   const clock = sequence === undefined ? heard : countSequence(heard, sequence, { shownAt: receivedAt, shownBy: ref });

@@ -17,6 +17,8 @@ export interface SourceClock {
   readonly session: string | undefined;
   /** Nothing numbered has come since the session changed, so a lower number starts anew. */
   readonly sessionIsNew: boolean;
+  /** Signals stored before the session began: when the last one came, the beginning at first, and none was said before. */
+  readonly burst: { readonly at: Instant; readonly notBefore: Instant } | undefined;
   /** The newest signal with a clock. */
   readonly lastRef: EventReference | undefined;
   readonly lastReceivedAt: Instant | undefined;
@@ -61,12 +63,24 @@ export const blankClock = (source: string): SourceClock => ({
   missing: [],
   session: undefined,
   sessionIsNew: false,
+  burst: undefined,
   lastRef: undefined,
   lastReceivedAt: undefined,
 });
 
 /** Learns from one signal's two clocks. A jump ahead begins a new era at once; a jump back only when it stays so. */
-export function timeSignal(known: SourceClock, delay_ms: number, limits: ClockLimits): Timing {
+export function timeSignal(
+  known: SourceClock,
+  { delay_ms, receivedAt }: { readonly delay_ms: number; readonly receivedAt: Instant },
+  limits: ClockLimits,
+): Timing {
+  if (known.burst !== undefined && wasStored(known, { delay_ms, receivedAt }, limits))
+    return {
+      clock: { ...known, burst: { ...known.burst, at: receivedAt } },
+      lateness_ms: delay_ms - known.leastDelay_ms,
+      newEra: false,
+      leastChanged: false,
+    };
   if (known.delays_ms.length === 0)
     return {
       clock: { ...known, leastDelay_ms: delay_ms, delays_ms: [delay_ms] },
@@ -95,6 +109,23 @@ export function timeSignal(known: SourceClock, delay_ms: number, limits: ClockLi
     leastChanged: leastDelay_ms !== known.leastDelay_ms,
   };
 }
+
+/**
+ * A signal that comes in the burst at the beginning of a session, and by its own time was said after the last one of the
+ * session before, waited for the path and says nothing of the clock. Without this a stored trip, whose signals are
+ * alike late, would pass for a clock that is behind. Only a burst: a panel whose clock stood still while it was without
+ * power goes on speaking.
+ */
+const wasStored = (
+  { burst, delays_ms, leastDelay_ms }: SourceClock,
+  { delay_ms, receivedAt }: { readonly delay_ms: number; readonly receivedAt: Instant },
+  { latency_ms }: ClockLimits,
+): boolean =>
+  burst !== undefined &&
+  delays_ms.length > 0 &&
+  delay_ms - leastDelay_ms > latency_ms &&
+  receivedAt - burst.at <= latency_ms &&
+  receivedAt - delay_ms + leastDelay_ms >= burst.notBefore - latency_ms;
 
 /** Three signals running, each slower than the least by more than the skew limit, with like delays. */
 const staysBehind = (delays_ms: readonly number[], least_ms: number, limits: ClockLimits): boolean =>
@@ -132,5 +163,7 @@ function without(range: MissingRange, sequence: bigint): readonly MissingRange[]
  * After a new session a lower number starts anew; a higher one goes on, so that what was lost with the old session is
  * missing. What was missing before stays missing.
  */
-export const newSession = (clock: SourceClock, session: string | undefined): SourceClock =>
-  session === undefined || session === clock.session ? clock : { ...clock, session, sessionIsNew: true };
+export const newSession = (clock: SourceClock, session: string | undefined, at: Instant): SourceClock =>
+  session === undefined || session === clock.session
+    ? clock
+    : { ...clock, session, sessionIsNew: true, burst: { at, notBefore: clock.lastReceivedAt ?? at } };
