@@ -21,8 +21,7 @@ export interface Handled {
 /** Lets the time up to a command pass, decides on it, and folds what follows. */
 export function handle(book: AlertBook, command: AlertCommand, policy: AlertPolicy): Handled {
   const before = passTime(book, command.at, policy);
-  const after = folded(before, decide(before.book, command, policy));
-  return tidied(after, command.at, policy);
+  return followed(before, decide(before.book, command, policy), { at: command.at, policy });
 }
 
 /**
@@ -32,7 +31,7 @@ export function handle(book: AlertBook, command: AlertCommand, policy: AlertPoli
 export function passTime(book: AlertBook, until: Instant, policy: AlertPolicy): Handled {
   let current: Handled = { book, events: [] };
   for (let due = nextDeadline(book, policy); due !== undefined && due <= until;) {
-    current = tidied(folded(current, fallsDue(current.book, due, policy)), due, policy);
+    current = followed(current, fallsDue(current.book, due, policy), { at: due, policy });
     due = nextDeadline(current.book, policy);
   }
   return current;
@@ -76,11 +75,7 @@ function fallsDue(book: AlertBook, at: Instant, policy: AlertPolicy): readonly A
   });
 }
 
-function escalates(
-  alert: Alert,
-  { duty, dueAt }: OwedDuty,
-  { at, policy }: { readonly at: Instant; readonly policy: AlertPolicy },
-): readonly AlertHappening[] {
+function escalates(alert: Alert, { duty, dueAt }: OwedDuty, { at, policy }: When): readonly AlertHappening[] {
   const level = alert.level + 1;
   const priority = priorityOf(alert.class, level);
   const to = policy.escalation[alert.level]?.to ?? '';
@@ -91,25 +86,27 @@ function escalates(
   return [{ type: 'alert-escalated', level, priority, to, duty, dueAt }, ...unshelved];
 }
 
-const folded = ({ book, events }: Handled, more: readonly AlertEvent[]): Handled => ({
-  book: more.reduce(evolve, book),
-  events: [...events, ...more],
-});
+interface When {
+  readonly at: Instant;
+  readonly policy: AlertPolicy;
+}
 
-/** What follows by itself: duties lapse with their condition, escalation falls with its cause, what is done with is closed. */
-function tidied(handled: Handled, at: Instant, policy: AlertPolicy): Handled {
-  let current = handled;
-  for (const { id } of handled.book.values())
-    for (const look of [lapsing, lowering, closing]) {
+/** Folds what happened, and what follows from it by itself: what happened to one alert touches no other. */
+function followed(before: Handled, happened: readonly AlertEvent[], { at, policy }: When): Handled {
+  if (happened.length === 0) return before;
+  let current = folded(before, happened);
+  for (const id of new Set(happened.map((event) => event.id)))
+    for (const follows of [lapsing, lowering, closing]) {
       const alert = current.book.get(id);
       if (alert === undefined) break;
-      current = folded(
-        current,
-        look(alert, at, policy).map((happening): AlertEvent => ({ id, at, ...happening })),
-      );
+      const more = follows(alert, at, policy).map((happening): AlertEvent => ({ id, at, ...happening }));
+      current = folded(current, more);
     }
   return current;
 }
+
+const folded = ({ book, events }: Handled, more: readonly AlertEvent[]): Handled =>
+  more.length === 0 ? { book, events } : { book: more.reduce(evolve, book), events: [...events, ...more] };
 
 function lapsing(alert: Alert, at: Instant): readonly AlertHappening[] {
   if (isActive(alert.life) || isLatched(alert.life)) return [];
@@ -127,11 +124,7 @@ function lowering(alert: Alert, at: Instant, policy: AlertPolicy): readonly Aler
   return level === alert.level ? [] : [{ type: 'alert-escalation-lowered', level }];
 }
 
-const hasReached = (
-  { duties }: Alert,
-  level: number,
-  { at, policy }: { readonly at: Instant; readonly policy: AlertPolicy },
-): boolean =>
+const hasReached = ({ duties }: Alert, level: number, { at, policy }: When): boolean =>
   duties.some((owed) => {
     const reached = isOwed(owed) ? reachesLevelAt(owed, level, policy) : undefined;
     return reached !== undefined && reached <= at;
