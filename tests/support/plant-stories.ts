@@ -7,8 +7,8 @@ import { describeMistake, parseProfile } from '@tidemark/riser';
 import type { Profile } from '@tidemark/riser';
 import { parseScenario } from '@tidemark/scenario';
 import type { HeardSignal, StagedScenario, ToldStory } from '@tidemark/scenario';
-import { runStory, stagedStory, Stage, storyLine } from '@tidemark/simulator';
-import type { PlayedStory, Story } from '@tidemark/simulator';
+import { runStory, stagedStory, storyLine } from '@tidemark/simulator';
+import type { PlayedStory } from '@tidemark/simulator';
 import { toldFindings } from './told-by-replay.ts';
 
 /** A story of a plant with its riser, read. */
@@ -61,7 +61,7 @@ export function toldByPlant({ scenario, profile, name }: PlantStory): ToldByPlan
   return {
     played,
     signals: heardSignals(played, scenario),
-    told: replayed(played, { scenario, profile, story: story.value }),
+    told: replayed(played, { scenario, profile }),
   };
 }
 
@@ -73,12 +73,8 @@ const heardSignals = ({ heard }: PlayedStory, { begin }: StagedScenario): readon
     return [{ signal: data.signal, state: 'state' in data ? data.state : undefined, point: data.point, receivedAt }];
   });
 
-function replayed(
-  { heard }: PlayedStory,
-  { scenario, profile, story }: Omit<PlantStory, 'name'> & { readonly story: Story },
-): ToldStory {
+function replayed({ heard, sender }: PlayedStory, { scenario, profile }: Omit<PlantStory, 'name'>): ToldStory {
   const replay = new Replay(profile);
-  const { sender } = new Stage(story);
   const news = heard.flatMap((each, index) =>
     replay.take({
       number: index + 1,

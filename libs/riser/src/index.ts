@@ -29,5 +29,5 @@ export type { RiserState } from './riser.ts';
 export { inService, nothingDeparts, openImpairment, openTest } from './service.ts';
 export type { MissingRange, SourceClock } from './source-clock.ts';
 export { runOn } from './tell.ts';
-export { describeMistake, readYaml } from './yaml-reader.ts';
+export { describeMistake, mistakeAt, readYaml } from './yaml-reader.ts';
 export type { FileMistake } from './yaml-reader.ts';

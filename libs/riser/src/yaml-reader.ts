@@ -18,6 +18,17 @@ export interface FileMistake {
 export const describeMistake = (mistake: FileMistake): string =>
   `${mistake.file}:${mistake.line}: ${mistake.key === '' ? '' : `${mistake.key}: `}${mistake.expected}`;
 
+/** A mistake that shows only in the light of another file, at its line of this one; `path` leads to it from the top. */
+export function mistakeAt(
+  text: string,
+  file: string,
+  { path, expected }: { readonly path: readonly (string | number)[]; readonly expected: string },
+): FileMistake {
+  const lines = new LineCounter();
+  const document = parseDocument(text, { lineCounter: lines });
+  return { file, line: lineOf(path, { file, document, lines }), key: path.join('.'), expected };
+}
+
 /** The largest file read: a profile or scenario is a few kilobytes. */
 const limit_characters = 1_000_000;
 

@@ -2,16 +2,15 @@ import { randomUUID } from 'node:crypto';
 import { once } from 'node:events';
 import { setTimeout as elapse } from 'node:timers/promises';
 import type { Instant, Result } from '@tidemark/kernel';
-import { fail, instant, ok, seededRandom } from '@tidemark/kernel';
-import type { BrokerAddress, OutgoingMessage } from '@tidemark/mqtt';
-import { MqttSink, showBroker } from '@tidemark/mqtt';
+import { fail, instant, ok } from '@tidemark/kernel';
+import type { BrokerAddress } from '@tidemark/mqtt';
 import { Option } from 'commander';
 import type { Command } from 'commander';
-import { CommandFailed } from './command-failed.ts';
 import { openLog } from './open-log.ts';
 import { asArgument, mqttOption, prefixOption } from './options.ts';
 import type { Playing } from './play/played-message.ts';
 import { playedAt, playedMessage } from './play/played-message.ts';
+import { connected, Sender } from './play/sender.ts';
 import { Progress } from './progress.ts';
 import type { LineIndex, ReplayLine } from './replay/line-index.ts';
 import { indexLines, linesInOrder } from './replay/line-index.ts';
@@ -23,12 +22,6 @@ interface PlayFlags {
   readonly keepIds?: true;
   readonly prefix: string;
 }
-
-/** How long the broker may take to accept the first connection. */
-const connectWithin_ms = 10_000;
-
-/** Sent and not yet answered; the next waits. The sink bounds what is on the wire by what the broker allows. */
-const inFlightLimit = 256;
 
 /** `tidemark play`. */
 export const addPlay = (program: Command, terminal: Terminal): Command =>
@@ -60,16 +53,21 @@ async function play(path: string, flags: PlayFlags, terminal: Terminal): Promise
   try {
     const index = await indexLines(file);
     const run = randomUUID();
-    const sink = await connected(flags.mqtt, run);
-    const sender = new Sender(sink, new Progress(terminal, 'lines', index.order.length));
+    const sender = new Sender(await connected(flags.mqtt, `tidemark-play-${run}`));
+    const progress = new Progress(terminal, 'lines', index.order.length);
+    const leftOut = { command: 0, unreadable: 0 };
     try {
       const playing = playingOf(index, flags, { id: run, sentFrom: terminal.now() });
-      await send(linesInOrder(file, index), sender, { terminal, playing });
+      await send(linesInOrder(file, index), sender, { terminal, playing, progress, leftOut });
     } finally {
       // Waits for what the broker still has to answer, so that it is counted.
-      await sink.close();
+      await sender.close();
     }
-    sender.end(terminal.stop.aborted);
+    const { sent, refused } = sender.counts;
+    progress.end(
+      `${terminal.stop.aborted ? 'stopped: ' : ''}${sent} messages sent, ${refused} refused by the broker, ` +
+        `${leftOut.command} commands and ${leftOut.unreadable} unreadable lines left out`,
+    );
   } finally {
     await file.close();
   }
@@ -96,74 +94,21 @@ const firstReceipt = ({ receipts, order }: LineIndex): Instant => {
 interface Telling {
   readonly terminal: Terminal;
   readonly playing: Playing;
+  readonly progress: Progress;
+  readonly leftOut: { command: number; unreadable: number };
 }
 
 /** Sends each line at its moment; at Ctrl-C no further one. */
-async function send(lines: AsyncIterable<ReplayLine>, sender: Sender, { terminal, playing }: Telling): Promise<void> {
+async function send(lines: AsyncIterable<ReplayLine>, sender: Sender, telling: Telling): Promise<void> {
+  const { terminal, playing, progress, leftOut } = telling;
   for await (const { receivedAt, text } of lines) {
     const wait_ms = receivedAt === undefined ? 0 : playedAt(receivedAt, playing) - terminal.now();
     if (wait_ms > 0) await elapse(wait_ms, undefined, { signal: terminal.stop }).catch(() => undefined);
     if (terminal.stop.aborted) return;
     const played = text.ok ? playedMessage(text.value, playing) : ({ type: 'skipped', why: 'unreadable' } as const);
-    await sender.take(played.type === 'message' ? played.message : played.why);
+    progress.advance();
+    if (played.type === 'message') await sender.take(played.message);
+    else leftOut[played.why] += 1;
   }
   await Promise.race([sender.settled(), once(terminal.stop, 'abort')]);
-}
-
-/** Keeps messages in order and a bounded number under way, and counts what became of them. */
-class Sender {
-  readonly #sink: MqttSink;
-  readonly #progress: Progress;
-  readonly #underWay = new Set<Promise<void>>();
-  readonly #counts = { sent: 0, refused: 0, command: 0, unreadable: 0 };
-
-  constructor(sink: MqttSink, progress: Progress) {
-    this.#sink = sink;
-    this.#progress = progress;
-  }
-
-  async take(what: OutgoingMessage | 'command' | 'unreadable'): Promise<void> {
-    this.#progress.advance();
-    if (typeof what === 'string') {
-      this.#counts[what] += 1;
-      return;
-    }
-    const sending = this.#sink.publish(what).then((result) => {
-      this.#counts[result.ok ? 'sent' : 'refused'] += 1;
-      this.#underWay.delete(sending);
-    });
-    this.#underWay.add(sending);
-    if (this.#underWay.size >= inFlightLimit) await Promise.race(this.#underWay);
-  }
-
-  async settled(): Promise<void> {
-    await Promise.all(this.#underWay);
-  }
-
-  end(stopped: boolean): void {
-    const { sent, refused, command, unreadable } = this.#counts;
-    this.#progress.end(
-      `${stopped ? 'stopped: ' : ''}${sent} messages sent, ${refused} refused by the broker, ` +
-        `${command} commands and ${unreadable} unreadable lines left out`,
-    );
-  }
-}
-
-async function connected(broker: BrokerAddress, run: string): Promise<MqttSink> {
-  let onConnect = (): void => undefined;
-  const connection = new Promise<'connected'>((resolve) => {
-    onConnect = () => resolve('connected');
-  });
-  const sink = new MqttSink({
-    broker,
-    clientId: `tidemark-play-${run}`,
-    random: seededRandom(Number.parseInt(run.slice(0, 8), 16)),
-    onConnect: () => onConnect(),
-  });
-  const late = new AbortController();
-  const outcome = await Promise.race([connection, elapse(connectWithin_ms, 'late' as const, { signal: late.signal })]);
-  late.abort();
-  if (outcome === 'connected') return sink;
-  await sink.close();
-  throw new CommandFailed(`cannot reach ${showBroker(broker)} within ${connectWithin_ms / 1_000} s`);
 }

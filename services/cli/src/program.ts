@@ -3,6 +3,7 @@ import { addJournal } from './journal-command.ts';
 import { addPlay } from './play-command.ts';
 import { addRecord } from './record-command.ts';
 import { addReplay } from './replay-command.ts';
+import { addSimulate } from './simulate-command.ts';
 import type { Terminal } from './terminal.ts';
 
 /** The `tidemark` command with everything it can do. */
@@ -17,6 +18,7 @@ export function program(terminal: Terminal): Command {
   addReplay(tidemark, terminal);
   addRecord(tidemark, terminal);
   addPlay(tidemark, terminal);
+  addSimulate(tidemark, terminal);
   addJournal(tidemark, terminal);
   return tidemark;
 }

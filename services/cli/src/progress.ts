@@ -28,7 +28,12 @@ export class Progress {
 
   /** Counts one more. */
   advance(): void {
-    this.#count += 1;
+    this.reach(this.#count + 1);
+  }
+
+  /** Has come as far as this; never back. */
+  reach(count: number): void {
+    this.#count = Math.max(this.#count, count);
     const onTerminal = this.#terminal.err.isTTY === true;
     const now = this.#terminal.now();
     if (now - this.#shownAt < redraw_ms[onTerminal ? 'terminal' : 'plain']) return;

@@ -1,3 +1,4 @@
+import type { LinkSetup } from '../link/link-setup.ts';
 import { Stage } from './stage.ts';
 import type { Heard, StageOptions } from './stage.ts';
 import type { Story } from './story.ts';
@@ -8,6 +9,8 @@ import type { Truth } from './truth.ts';
 export interface PlayedStory {
   /** What reached the station until the end, in order of receipt. */
   readonly heard: readonly Heard[];
+  /** Who sent what was heard. */
+  readonly sender: LinkSetup;
   readonly truth: Truth;
   /** Empty unless the story was traced. */
   readonly trace: readonly Moment[];
@@ -17,5 +20,5 @@ export interface PlayedStory {
 export function runStory(story: Story, options: StageOptions = {}): PlayedStory {
   const stage = new Stage(story, options);
   const heard = stage.advanceTo(story.length_s);
-  return { heard, truth: stage.truth, trace: stage.trace };
+  return { heard, sender: stage.sender, truth: stage.truth, trace: stage.trace };
 }

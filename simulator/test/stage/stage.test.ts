@@ -66,8 +66,7 @@ describe('a trip by the book on a plant with a panel', () => {
   });
 
   it('gives every signal a line of a replay file, in order of receipt', () => {
-    const { sender } = new Stage(storyOf(trip));
-    const lines = played.heard.map((each) => JSON.parse(storyLine(each, sender)) as Record<string, string>);
+    const lines = played.heard.map((each) => JSON.parse(storyLine(each, played.sender)) as Record<string, string>);
     const receipts = lines.map(({ receivedtime }) => Date.parse(receivedtime ?? ''));
 
     expect(receipts).toEqual(receipts.toSorted((one, other) => one - other));
