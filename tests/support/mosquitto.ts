@@ -11,6 +11,8 @@ import { until } from './until.ts';
 /** A real Mosquitto on a free port of loopback, in a folder of its own. */
 export interface Mosquitto {
   readonly port: number;
+  /** The process that runs now, if one does. */
+  readonly pid: () => number | undefined;
   /** Ends it at once, as a crash would. */
   kill(): Promise<void>;
   /** Asks it to end, so that it stores its sessions first. */
@@ -66,6 +68,7 @@ export async function startMosquitto(more: readonly string[] = []): Promise<Mosq
   await start();
   return {
     port,
+    pid: () => running?.pid,
     start,
     kill: () => end('SIGKILL'),
     stop: () => end('SIGTERM'),
