@@ -139,4 +139,11 @@ describe('the live stream of somebody bound to accounts', () => {
 
     await expect(reader.next()).rejects.toThrow('the stream ended');
   });
+
+  it('is refused to a person with forty open already, and to nobody else', async () => {
+    for (let count = 0; count < 40; count += 1) await listen(operator).any();
+
+    await expect(listen(operator).any()).rejects.toThrow(/503.*too-many-listeners/);
+    expect((await listen(await sessionOf(station, desk, 'integrator-here')).any()).event).toBe('snapshot');
+  });
 });
