@@ -1,7 +1,7 @@
 import type { Windows } from '@tidemark/hydraulics';
 import type { Instant } from '@tidemark/kernel';
 import type { Closing, Episode, Flow, Mark, Picture, Profile, Release, Reset, SourceClock } from '@tidemark/riser';
-import { activePoint, hasPoint, releasingAlarm } from '@tidemark/riser';
+import { activePoint, standIn } from '@tidemark/riser';
 import type { ContactName } from '@tidemark/signals';
 import type { Spans } from './spans.ts';
 
@@ -47,9 +47,9 @@ export function factsOf(picture: Picture, sources: readonly SourceClock[], spans
 function lastRelease(picture: Picture, spans: Spans): ReleaseFact | undefined {
   const seen = picture.episode?.releases.at(-1);
   if (seen !== undefined) return { ...seen, seen: true, doneAt_ms: seen.begin.receivedAt };
-  if (hasPoint(picture.profile, 'solenoid')) return undefined;
-  const alarm = releasingAlarm(picture);
-  if (alarm === undefined) return undefined;
+  const standing = standIn(picture);
+  if (standing === undefined) return undefined;
+  const { begin: alarm, end } = standing;
   const closing = picture.episode?.closings.findLast(({ begin }) => begin.order_ms <= alarm.order_ms);
   const closed =
     closing === undefined || (closing.end !== undefined && closing.end.order_ms < alarm.order_ms)
@@ -57,11 +57,11 @@ function lastRelease(picture: Picture, spans: Spans): ReleaseFact | undefined {
       : closing.begin;
   return {
     begin: alarm,
-    end: undefined,
+    end,
     alarm,
     supplyClosed: closed,
     flowAlready: false,
-    reset: picture.episode?.resets.at(-1),
+    reset: picture.episode?.resets.findLast(({ mark }) => mark.order_ms < alarm.order_ms),
     seen: false,
     doneAt_ms: alarm.receivedAt + spans.release_ms,
   };

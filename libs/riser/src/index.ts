@@ -1,7 +1,7 @@
 export { decodeRiserEvent, encodeRiserEvent } from './codec.ts';
 export type { AlertTarget, EventReference, RiserCommand, RiserEvent, StationRecord } from './event.ts';
 export { standingRelease } from './occasions.ts';
-export { inferredRelease, phaseOf, releasingAlarm } from './phase.ts';
+export { inferredRelease, phaseOf, releasingAlarm, standIn } from './phase.ts';
 export type { Phase } from '@tidemark/words';
 export type {
   Action,

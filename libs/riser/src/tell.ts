@@ -74,13 +74,18 @@ function tellOne(picture: Picture, event: StoryEvent, mark: Mark): Picture {
   }
 }
 
+/** The sign of life is the receipt: a clock that stands wrong is heard all the same. */
+const newest = (before: Mark | undefined, mark: Mark): Mark =>
+  before !== undefined && before.receivedAt > mark.receivedAt ? before : mark;
+
 function tellSignal(before: Picture, event: Extract<StoryEvent, { type: 'signal-received' }>, mark: Mark): Picture {
   const { content } = event;
   const picture: Picture = {
     ...before,
     begun: before.begun ?? mark,
-    heard: mark,
-    heardBesidesTest: content.kind === 'periodic-test' ? before.heardBesidesTest : mark,
+    heard: newest(before.heard, mark),
+    heardBesidesTest:
+      content.kind === 'periodic-test' ? before.heardBesidesTest : newest(before.heardBesidesTest, mark),
     link: before.link.state === 'down' ? { ...before.link, state: 'up', mark, returned: true } : before.link,
   };
   const placed = placeSignal(picture.profile, content.name, event.point);

@@ -23,22 +23,25 @@ import { silentPoint } from './silent-point.ts';
 import { chattering, impairmentOverdue, troubleUnattended } from './standing.ts';
 import { supervisoryMissing, supplyLeftClosed } from './supply.ts';
 
+/** What tells whether an alarm stands for a release that no point reports. */
+const standsIn = ['initiating', 'release-disconnect'] as const;
+
 /** Every rule with the parts of the facts that it reads, texts included: it is asked again only when one of them changed. */
 const rules: readonly (readonly [rule: Rule, reads: Parts])[] = [
   [flowWithSupplyClosed, partsOf('episode')],
   [resetBeforeClear, partsOf('episode', 'initiating', 'waterflow')],
   [reAlarmAfterReset, partsOf('episode', 'last-reset', 'initiating', 'waterflow', 'panel-alarm')],
-  [releaseWithoutFlow, partsOf('episode', 'prime-pressure-low')],
-  [releaseWhileIsolated, partsOf('episode')],
-  [flowWithoutRelease, partsOf('episode', 'prime-pressure-low')],
+  [releaseWithoutFlow, partsOf('episode', 'prime-pressure-low', ...standsIn)],
+  [releaseWhileIsolated, partsOf('episode', ...standsIn)],
+  [flowWithoutRelease, partsOf('episode', 'prime-pressure-low', ...standsIn)],
   [alarmWithoutRelease, partsOf('episode', 'initiating', 'solenoid', 'release-disconnect', 'waterflow')],
   [releaseWithoutAlarm, partsOf('episode', 'initiating')],
   [releaseDisabled, partsOf('episode', 'initiating', 'release-disconnect', 'tests')],
-  [primeLowBeforeTrip, partsOf('episode', 'prime-pressure-low', 'solenoid', 'waterflow')],
-  [primeNotRestored, partsOf('episode', 'prime-pressure-low', 'prime-valve', 'waterflow')],
+  [primeLowBeforeTrip, partsOf('episode', 'prime-pressure-low', 'solenoid', 'waterflow', ...standsIn)],
+  [primeNotRestored, partsOf('episode', 'prime-pressure-low', 'prime-valve', 'waterflow', ...standsIn)],
   [solenoidNotReleased, partsOf('episode', 'solenoid', 'initiating')],
   [supplyLeftClosed, partsOf('episode', 'tests', 'impairments', 'heard-besides-test')],
-  [supervisoryMissing, partsOf('episode')],
+  [supervisoryMissing, partsOf('episode', ...standsIn)],
   [supervisoryNotRestored, partsOf('episode', 'waterflow', 'readings', 'heard-besides-test')],
   [flowNotRestored, partsOf('episode', 'tests', 'solenoid')],
   [alarmTestWithoutFlow, partsOf('tests')],

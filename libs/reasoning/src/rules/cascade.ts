@@ -98,8 +98,8 @@ function toPrimeLow(facts: Facts): Expectation | undefined {
 
 function toWaterflow(facts: Facts): Expectation | undefined {
   const { release, flow, windows, spans } = facts;
-  if (release?.seen !== true || flow === undefined || flow.testWindow !== undefined || flow.supplyClosed !== undefined)
-    return undefined;
+  if (release?.seen !== true || flow === undefined || flow.supplyClosed !== undefined) return undefined;
+  if (flow.testWindow !== undefined && flow.release === undefined) return undefined;
   if (!near(facts, release.begin, flow.begin)) return undefined;
   return {
     cause: release.begin,

@@ -1,4 +1,3 @@
-import { hasPoint, releasingAlarm } from '@tidemark/riser';
 import type { Mark, Reset } from '@tidemark/riser';
 import type { Rule } from '../condition.ts';
 import type { Facts } from '../facts.ts';
@@ -16,7 +15,7 @@ export const primeLowBeforeTrip: Rule = (facts) => {
   )
     return [];
   if (awaitsPrimeSince(facts) !== undefined) return [];
-  if (!hasPoint(facts.profile, 'solenoid') && releasingAlarm(facts.picture) !== undefined) return [];
+  if (facts.release?.seen === false && facts.release.end === undefined) return [];
   return [
     {
       code: 'prime-low-before-trip',

@@ -1,6 +1,6 @@
 import { speakDuration } from '@tidemark/kernel';
 import { hasPoint, latchedAlarm, openTest, releasingAlarm } from '@tidemark/riser';
-import type { Mark } from '@tidemark/riser';
+import type { Flow, Mark } from '@tidemark/riser';
 import { isInitiating } from '@tidemark/signals';
 import type { Rule } from '../condition.ts';
 import type { Facts, ReleaseFact } from '../facts.ts';
@@ -96,7 +96,7 @@ export const flowWithoutRelease: Rule = (facts) => {
     !knowsRelease(facts)
   )
     return [];
-  if (flow.release !== undefined || releasedFor(facts, flow.begin)) return [];
+  if (isReleased(facts, flow)) return [];
   const low = activeSince(facts, 'prime-pressure-low');
   return [
     {
@@ -127,10 +127,18 @@ const knowsRelease = (facts: Facts): boolean =>
   hasPoint(facts.profile, 'solenoid') ||
   facts.profile.points.some(({ signal, releases }) => isInitiating(signal) && releases);
 
+/** A release, seen or stood for by its alarm, that a waterflow follows from. */
+export const isReleased = (facts: Facts, flow: Flow): boolean =>
+  flow.release !== undefined || releasedFor(facts, flow.begin);
+
 function releasedFor(facts: Facts, flowBegin: Mark): boolean {
   const { release, spans } = facts;
   if (release === undefined) return false;
-  if (!release.seen) return flowBegin.order_ms >= release.begin.order_ms + spans.releaseDelay_ms - spans.scan_ms;
+  if (!release.seen)
+    return (
+      flowBegin.order_ms >= release.begin.order_ms + spans.releaseDelay_ms - spans.scan_ms &&
+      (release.end === undefined || flowBegin.order_ms <= release.end.order_ms)
+    );
   return release.end === undefined || release.begin.order_ms >= flowBegin.order_ms;
 }
 

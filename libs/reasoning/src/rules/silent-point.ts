@@ -14,7 +14,8 @@ export const silentPoint: Rule = (facts) =>
 function primeSilent(facts: Facts): readonly Condition[] {
   const { release, flow, spans, windows, picture } = facts;
   const point = picture.points.find(({ signal }) => signal === 'prime-pressure-low');
-  if (release?.seen !== true || flow === undefined || flow.testWindow !== undefined || point === undefined) return [];
+  if (release?.seen !== true || flow === undefined || point === undefined) return [];
+  if (flow.testWindow !== undefined && flow.release === undefined) return [];
   if (flow.begin.order_ms < release.begin.order_ms - spans.latency_ms || point.state === 'active') return [];
   const last = point.activations.at(-1);
   if (last !== undefined && last.order_ms >= release.begin.order_ms - spans.latency_ms) return [];
@@ -43,14 +44,7 @@ function solenoidSilent(facts: Facts): readonly Condition[] {
   const { flow, spans, picture, episode } = facts;
   const alarm = releasingAlarm(picture);
   const low = activeSince(facts, 'prime-pressure-low');
-  if (
-    !hasPoint(facts.profile, 'solenoid') ||
-    alarm === undefined ||
-    low === undefined ||
-    flow === undefined ||
-    flow.testWindow !== undefined
-  )
-    return [];
+  if (!hasPoint(facts.profile, 'solenoid') || alarm === undefined || low === undefined || flow === undefined) return [];
   if (activeSince(facts, 'release-disconnect') !== undefined) return [];
   const from_ms = alarm.order_ms - spans.latency_ms;
   if (low.order_ms < from_ms || flow.begin.order_ms < from_ms) return [];

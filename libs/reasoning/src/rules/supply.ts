@@ -5,6 +5,7 @@ import { classOf } from '@tidemark/signals';
 import type { Rule } from '../condition.ts';
 import { after, plus, supplyClosed, undisturbedFrom_ms } from '../facts.ts';
 import { at, cautions, timeOf } from '../wording.ts';
+import { isReleased } from './release.ts';
 
 /** The supply valve is closed for too long with nothing going on that explains it, or an episode has gone quiet with it closed. */
 export const supplyLeftClosed: Rule = (facts) => {
@@ -51,8 +52,8 @@ const closingExplainsIt = (opener: SignalName | 'test-begin' | 'impairment-begin
 export const supervisoryMissing: Rule = (facts) => {
   const { flow, episode, profile, spans } = facts;
   if (episode === undefined || flow?.end === undefined || !hasPoint(profile, 'supply-valve')) return [];
-  const released = flow.release !== undefined || facts.release?.seen === false || flow.primeLow !== undefined;
-  if (!released || (flow.testWindow !== undefined && flow.release === undefined)) return [];
+  const released = isReleased(facts, flow);
+  if (!released && (flow.primeLow === undefined || flow.testWindow !== undefined)) return [];
   if (episode.closings.some(({ end }) => end === undefined || after(end, flow.begin))) return [];
   const ended = flow.end;
   const to = plus(ended.ref.at, profile.limits.supervisoryMissingSeconds * 1_000);
