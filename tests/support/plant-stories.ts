@@ -24,7 +24,7 @@ const folder = fileURLToPath(new URL('../../scenarios/plant', import.meta.url));
 /** Every story of `scenarios/plant`; a file that cannot be read fails with its mistakes. */
 export const plantStories = (from: string = folder): readonly PlantStory[] =>
   readdirSync(from)
-    .filter((file) => file.endsWith('.yaml'))
+    .filter((file) => file.endsWith('.yaml') && !file.endsWith('.riser.yaml'))
     .sort()
     .map((file) => readPlantStory(join(from, file)));
 

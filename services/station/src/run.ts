@@ -46,7 +46,7 @@ function announce(station: Station, { mqtt, site }: Configuration): void {
 /** The demo says plainly what it is, and who may try it. */
 function demoLines({ risers, demoUsers }: Station): readonly string[] {
   return [
-    `Demo     ${String(risers)} risers of an invented site, its signals made up; nothing here is real. Set TIDEMARK_PROFILES for your own.`,
+    `Demo     ${String(risers)} risers of an invented site, played on a physical model; nothing here is real. Set TIDEMARK_PROFILES for your own.`,
     '         Log in as one of these; they exist in the demo only, on this machine only:',
     ...demoUsers.map(({ name, password, may }) => `         ${name.padEnd(14)} ${password.padEnd(24)} ${may}`),
   ];

@@ -4,9 +4,13 @@ import { fileURLToPath } from 'node:url';
 import type { Instant } from '@tidemark/kernel';
 import { invariant } from '@tidemark/kernel';
 import { describeMistake } from '@tidemark/riser';
-import { parseScenario, toldLines } from '@tidemark/scenario';
+import type { Profile } from '@tidemark/riser';
+import { parseScenario } from '@tidemark/scenario';
+import type { Scenario } from '@tidemark/scenario';
 import { defaultPrefix, readReplayLine } from '@tidemark/signals';
 import type { Link, ReplayEntry, RiserKey, Signal } from '@tidemark/signals';
+import { runStory, stagedStory, storyLine } from '@tidemark/simulator';
+import type { Story } from '@tidemark/simulator';
 import type { ProfileDirectory } from '@tidemark/twin';
 import { readProfiles } from '@tidemark/twin';
 import { StartRefused } from '../start-refused.ts';
@@ -32,7 +36,7 @@ export interface DemoSite {
   readonly stories: readonly DemoStory[];
 }
 
-/** Profiles and stories of the demo site; each story is a scenario that the tests hold to what it expects. */
+/** Profiles and stories of the demo site; each story is played on a plant, and the tests hold it to what it expects. */
 const demo_folder = fileURLToPath(new URL('../../../../scenarios/demo', import.meta.url));
 
 const profileEnding = '.riser.yaml';
@@ -49,18 +53,38 @@ export async function readDemoSite(): Promise<DemoSite> {
 async function readStory(name: string, directory: ProfileDirectory): Promise<DemoStory> {
   const parsed = parseScenario(await readFile(join(demo_folder, name), 'utf8'), name);
   if (!parsed.ok) throw new StartRefused(parsed.failure.map(describeMistake));
-  if (!('heard' in parsed.value)) throw new StartRefused([`${name}: given: expected a story told by what was heard`]);
-  const { riser, begin, until, expect } = parsed.value;
+  const scenario = parsed.value;
+  if (!('staged' in scenario)) throw new StartRefused([`${name}: given: expected a story of a plant`]);
+  const profile = profileBeside(scenario, directory);
+  if (profile === undefined)
+    throw new StartRefused([`${name}: riser: expected a profile beside it, by account and riser`]);
+  const story = stagedStory(scenario, profile);
+  if (!story.ok)
+    throw new StartRefused(story.failure.map(({ path, expected }) => `${name}: ${path.join('.')}: ${expected}`));
+  const { account, riser } = profile;
+  return {
+    key: { account, riser },
+    begin: scenario.begin,
+    lines: playedLines(story.value, directory),
+    length_ms: scenario.until - scenario.begin,
+    repeats: scenario.expect.ends === 'in-service',
+  };
+}
+
+function profileBeside({ riser }: Scenario, { profiles }: ProfileDirectory): Profile | undefined {
   const file = 'file' in riser ? riser.file.replace(profileEnding, '') : '';
-  const key = [...directory.profiles.values()].find((profile) => `${profile.account}-${profile.riser}` === file);
-  if (key === undefined) throw new StartRefused([`${name}: riser: expected a profile beside it, by account and riser`]);
-  const options = { key, prefix: defaultPrefix, installed: directory.installed };
-  const lines = toldLines(parsed.value, key).map(({ json, receivedAt }) => {
-    const read = readReplayLine(JSON.stringify(json), options);
-    if (!read.ok) throw new StartRefused([`${name}: ${read.failure.detail}`]);
-    return lineOf(read.value, receivedAt - begin);
+  return [...profiles.values()].find((profile) => `${profile.account}-${profile.riser}` === file);
+}
+
+/** What the panel says while the story is played on its plant. The panel of the demo announces itself. */
+function playedLines(story: Story, { installed }: ProfileDirectory): readonly DemoLine[] {
+  const { heard, sender } = runStory({ ...story, link: { ...story.link, announces: false } });
+  const options = { key: sender.key, prefix: defaultPrefix, installed };
+  return heard.map((each) => {
+    const read = readReplayLine(storyLine(each, sender), options);
+    invariant(read.ok, 'what the simulator says can be read');
+    return lineOf(read.value, read.value.receivedAt - story.begin);
   });
-  return { key, begin, lines, length_ms: until - begin, repeats: expect.ends === 'in-service' };
 }
 
 function lineOf(entry: ReplayEntry, after_ms: number): DemoLine {
