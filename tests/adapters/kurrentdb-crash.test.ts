@@ -7,7 +7,7 @@ import { DoubleCluster } from '../support/kurrentdb-double/double-cluster.ts';
 import { collect, openJournal, upTo } from '../support/kurrentdb-material.ts';
 
 /** How often the writer is killed. */
-const kills = 5;
+const kills = 3;
 
 /** Draws after how many promises each kill falls, and how much is delivered again. */
 const seed = 20_261_125;
@@ -53,6 +53,6 @@ it('a writer before a double that is killed amid appends, and delivers again wha
   const recorded = (await collect(journal.readAll())).map(({ data }) => data['number'] as number);
   expect(new Set(recorded).size).toBe(recorded.length);
   expect([...promised].filter((number) => !recorded.includes(number))).toEqual([]);
-  expect(promised.size).toBeGreaterThan(100);
+  expect(promised.size).toBeGreaterThan(60);
   expect(await journal.verify()).toMatchObject({ ok: true, value: { events: recorded.length } });
 }, 120_000);
