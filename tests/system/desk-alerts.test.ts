@@ -101,7 +101,7 @@ describe('the alerts of a riser', () => {
     expect([phase, headline, urgency]).toEqual([
       'in-service',
       'Over, and not seen to: Release disconnect switch. Acknowledge it.',
-      'when-convenient',
+      'soon',
     ]);
   });
 

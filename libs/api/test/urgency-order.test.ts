@@ -37,6 +37,16 @@ describe('the order of the queue', () => {
     ]);
   });
 
+  it('puts what escalated before its equals, and never before what is more urgent', () => {
+    const neglected = riser('neglected', 'soon', { level: 3 });
+
+    expect(order(riser('soon', 'soon', { unacknowledged: 1 }), neglected, riser('now', 'now'))).toEqual([
+      'now',
+      'neglected',
+      'soon',
+    ]);
+  });
+
   it('puts what nobody has acknowledged before what somebody has', () => {
     const acknowledged = riser('acknowledged', 'now', { deadline: '2026-03-02T07:00:00.000Z' });
 

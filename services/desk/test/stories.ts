@@ -1,5 +1,13 @@
 import type { Instant } from '@tidemark/kernel';
-import type { Finding, PointView, PositionView, RestorationStep, RiserView } from '@tidemark/reasoning';
+import type {
+  AlertView,
+  DutyView,
+  Finding,
+  PointView,
+  PositionView,
+  RestorationStep,
+  RiserView,
+} from '@tidemark/reasoning';
 
 /** A moment so many seconds after the beginning of the invented story. */
 export const at = (second: number): Instant => (1_772_434_800_000 + second * 1_000) as Instant;
@@ -69,5 +77,41 @@ export const step = (change: Partial<RestorationStep>): RestorationStep => ({
   status: 'waiting',
   detail: '',
   evidence: [],
+  ...change,
+});
+
+/** An alert that stands, that nobody has answered, and that owes nothing else. */
+export const alert = (change: Partial<AlertView> = {}): AlertView => ({
+  id: 'a',
+  class: 'trouble',
+  name: 'battery',
+  label: 'Battery',
+  finding: undefined,
+  state: 'unacknowledged',
+  active: true,
+  priority: 'medium',
+  level: 0,
+  escalatedTo: undefined,
+  awaitsAnswer: true,
+  raisedAt: at(0),
+  returnedAt: undefined,
+  activations: 1,
+  acknowledged: undefined,
+  shelving: undefined,
+  aside: undefined,
+  shelvingLimit_s: 0,
+  duties: [],
+  ...change,
+});
+
+/** One thing owed. */
+export const duty = (change: Partial<DutyView>): DutyView => ({
+  duty: 'retransmit',
+  title: 'Retransmit it to the fire service',
+  state: 'open',
+  opensAt: at(0),
+  dueAt: at(90),
+  fulfilled: undefined,
+  source: { text: '', certainty: 'found' },
   ...change,
 });

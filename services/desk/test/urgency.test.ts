@@ -2,7 +2,8 @@ import { formatInstant } from '@tidemark/kernel';
 import type { Phase } from '@tidemark/riser';
 import { describe, expect, it } from 'vitest';
 import { deadlineOf, urgencyOf } from '../src/reading/urgency.ts';
-import { at, finding, inService, step } from './stories.ts';
+import { openAlertsOf } from '../src/reading/alerts-on-the-wire.ts';
+import { alert, at, duty, finding, inService, step } from './stories.ts';
 
 describe('how soon a person is needed', () => {
   it.each([
@@ -27,6 +28,34 @@ describe('how soon a person is needed', () => {
     ['unknown', 'none'],
   ])('follows the phase, finding or none: %s is %s', (phase, urgency) => {
     expect(urgencyOf(inService({ phase }))).toBe(urgency);
+  });
+
+  it.each([
+    ['alarm', 'now'],
+    ['supervisory', 'soon'],
+    ['trouble', 'soon'],
+    ['advisory', 'when-convenient'],
+  ] as const)('follows what stands unanswered, whatever the phase: %s is %s', (of, urgency) => {
+    expect(urgencyOf(inService({ alerts: [alert({ class: of })] }))).toBe(urgency);
+  });
+
+  it('presses on with an alarm that is over until it is retransmitted, and with anything overdue', () => {
+    const over = { active: false, awaitsAnswer: false, state: 'normal' } as const;
+    const urgency = (...duties: Parameters<typeof duty>) =>
+      urgencyOf(inService({ alerts: [alert({ ...over, class: 'alarm', duties: duties.map(duty) })] }));
+
+    expect(urgency({})).toBe('now');
+    expect(urgency({ state: 'fulfilled' })).toBe('none');
+    expect(urgency({ duty: 'notify-subscriber', state: 'open' })).toBe('soon');
+    expect(urgency({ duty: 'attend-on-site', state: 'open' })).toBe('when-convenient');
+    expect(urgency({ duty: 'notify-authority', state: 'waiting' })).toBe('none');
+    expect(urgency({ duty: 'notify-subscriber', state: 'overdue' })).toBe('now');
+  });
+
+  it('asks nobody at once for what is shelved or set aside', () => {
+    const shelved = alert({ state: 'shelved', awaitsAnswer: false });
+
+    expect(urgencyOf(inService({ alerts: [shelved] }))).toBe('none');
   });
 
   it('is not lowered by an acknowledgement: the condition stands', () => {
@@ -71,5 +100,31 @@ describe('what decides next', () => {
     expect(deadlineOf(inService({ test, impairment }))?.at).toBe(formatInstant(at(600)));
     expect(deadlineOf(inService({ impairment }))?.at).toBe(formatInstant(at(900)));
     expect(deadlineOf(inService())).toBeUndefined();
+  });
+});
+
+describe('what a list says of alerts', () => {
+  it('counts them, and names the duty that is due first', () => {
+    const alerts = [
+      alert({
+        level: 2,
+        duties: [duty({ dueAt: at(90) }), duty({ duty: 'notify-subscriber', dueAt: at(60), state: 'overdue' })],
+      }),
+      alert({ id: 'b', state: 'shelved', awaitsAnswer: false, duties: [duty({ dueAt: at(10), state: 'fulfilled' })] }),
+    ];
+
+    expect(openAlertsOf(inService({ alerts }))).toEqual({
+      unacknowledged: 1,
+      shelved: 1,
+      overdue: 1,
+      level: 2,
+      nextDuty: {
+        alert: 'a',
+        duty: 'notify-subscriber',
+        title: 'Retransmit it to the fire service',
+        dueAt: formatInstant(at(60)),
+        state: 'overdue',
+      },
+    });
   });
 });

@@ -1,7 +1,8 @@
 import type { RiserSummary, Urgency } from '@tidemark/api';
 import type { Instant } from '@tidemark/kernel';
 import { formatInstant } from '@tidemark/kernel';
-import type { AlertView, Finding, FindingCode, RiserView, Severity } from '@tidemark/reasoning';
+import type { AlertView, DutyView, Finding, FindingCode, RiserView, Severity } from '@tidemark/reasoning';
+import { isDue } from './alerts-on-the-wire.ts';
 
 const ofSeverity: Readonly<Record<Severity, Urgency>> = { critical: 'now', high: 'soon', advisory: 'when-convenient' };
 
@@ -32,11 +33,17 @@ const presses = ({ active, awaitsAnswer, duties }: AlertView): boolean =>
   (active && awaitsAnswer) ||
   duties.some(({ duty, state }) => state === 'overdue' || (duty === 'retransmit' && state === 'open'));
 
-/** How soon the alerts need a person; one that is over and unseen needs one when convenient. */
+/** Somebody is to be told, which the standards want at once; the rest that is owed has hours. */
+const isCall = ({ duty, state }: DutyView): boolean =>
+  state === 'open' && duty !== 'acknowledge' && duty !== 'attend-on-site';
+
+/** How soon the alerts need a person: what is over is not done with while nobody saw it, or something is owed. */
 const byAlerts = ({ alerts }: RiserView): readonly Urgency[] =>
-  alerts.flatMap((alert) =>
-    presses(alert) ? [ofClass[alert.class]] : alert.awaitsAnswer ? ['when-convenient' as const] : [],
-  );
+  alerts.flatMap((alert) => {
+    if (presses(alert)) return [ofClass[alert.class]];
+    if (alert.duties.some(isCall)) return ['soon'];
+    return alert.awaitsAnswer || alert.duties.some(isDue) ? ['when-convenient'] : [];
+  });
 
 /**
  * How soon a person is needed: by the most serious finding, by what the riser is doing, finding or none, and by what
