@@ -84,18 +84,36 @@ function parseAny(text: string): Result<Instant, 'malformed-time'> {
 
 const day_ms = 86_400_000;
 
-/** The day written last, as nearly all of a run lie on one. */
-let lastDay = { day: Number.NaN, text: '' };
+/** From 0000-03-01 to 9999-12-31: the days whose year has four digits and that the arithmetic below begins with. */
+const plainDays = { first: -719_468, last: 2_932_896 } as const;
 
 /** RFC 3339 in UTC with milliseconds; throws a `RangeError` for what is no date. */
 export function formatInstant(at: Instant): string {
   const day = Math.floor(at / day_ms);
-  if (day !== lastDay.day) lastDay = { day, text: new Date(at).toISOString().slice(0, -'hh:mm:ss.mmmZ'.length) };
+  if (!(day >= plainDays.first && day <= plainDays.last)) return new Date(at).toISOString();
   const ofDay_ms = at - day * day_ms;
   const second = Math.floor(ofDay_ms / 1_000);
   const minute = Math.floor(second / 60);
-  const hour = Math.floor(minute / 60);
-  return `${lastDay.text}${two(hour)}:${two(minute % 60)}:${two(second % 60)}.${three(Math.floor(ofDay_ms % 1_000))}Z`;
+  const time = `${two(Math.floor(minute / 60))}:${two(minute % 60)}:${two(second % 60)}`;
+  return `${dateOf(day)}T${time}.${three(Math.floor(ofDay_ms % 1_000))}Z`;
+}
+
+/**
+ * The Gregorian date of a day since 1970. Years begin with March here, so that the leap day comes last; 400 of them
+ * have 146,097 days, 100 have 36,524, 4 have 1,461, and the months from March on have 153 days in each five.
+ */
+function dateOf(day: number): string {
+  const sinceMarch0 = day - plainDays.first;
+  const cycle = Math.floor(sinceMarch0 / 146_097);
+  const ofCycle = sinceMarch0 - cycle * 146_097;
+  const leapDays = Math.floor(ofCycle / 1_460) - Math.floor(ofCycle / 36_524) + Math.floor(ofCycle / 146_096);
+  const yearOfCycle = Math.floor((ofCycle - leapDays) / 365);
+  const ofYear = ofCycle - (365 * yearOfCycle + Math.floor(yearOfCycle / 4) - Math.floor(yearOfCycle / 100));
+  const monthFromMarch = Math.floor((5 * ofYear + 2) / 153);
+  const dayOfMonth = ofYear - Math.floor((153 * monthFromMarch + 2) / 5) + 1;
+  const month = monthFromMarch < 10 ? monthFromMarch + 3 : monthFromMarch - 9;
+  const year = 400 * cycle + yearOfCycle + (month <= 2 ? 1 : 0);
+  return `${two(Math.floor(year / 100))}${two(year % 100)}-${two(month)}-${two(dayOfMonth)}`;
 }
 
 const two = (value: number): string => (value < 10 ? `0${value}` : String(value));

@@ -16,7 +16,7 @@ function isInOrder(value: Json): boolean {
   if (Array.isArray(value)) return (value as readonly Json[]).every(isInOrder);
   const object = value as JsonObject;
   let before = '';
-  for (const key of Object.keys(object)) {
+  for (const key in object) {
     if (key < before || !isInOrder(object[key] ?? null)) return false;
     before = key;
   }
