@@ -1,6 +1,6 @@
 import { signalDifferences, storyDifferences } from '@tidemark/scenario';
 import { describe, expect, it } from 'vitest';
-import { plantStories, toldByPlant } from '../support/plant-stories.ts';
+import { examplePlantStory, plantStories, toldByPlant } from '../support/plant-stories.ts';
 
 const stories = plantStories();
 
@@ -13,6 +13,13 @@ describe('the stories of a plant, played and heard by replay', () => {
 });
 
 describe('the files of the stories of a plant', () => {
+  it('are described by an example that is itself a story', () => {
+    const { signals, told } = toldByPlant(examplePlantStory());
+    const { scenario } = examplePlantStory();
+
+    expect([...signalDifferences(scenario, signals), ...storyDifferences(scenario, told)]).toEqual([]);
+  });
+
   it.each(stories)('$name is named after its claim', ({ name, scenario }) => {
     const asName = scenario.claim
       .toLowerCase()

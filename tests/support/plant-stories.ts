@@ -28,9 +28,18 @@ export const plantStories = (from: string = folder): readonly PlantStory[] =>
     .sort()
     .map((file) => readPlantStory(join(from, file)));
 
+/** The example that `scenarios/README.md` shows under "Stories of a plant". */
+export function examplePlantStory(): PlantStory {
+  const path = join(folder, '../README.md');
+  const [, example] = /^## Stories of a plant[^]*?^```yaml\n([^]*?)^```/m.exec(readFileSync(path, 'utf8')) ?? [];
+  return plantStoryOf(example ?? '', path);
+}
+
 /** A story of a plant, from its file. */
-export function readPlantStory(path: string): PlantStory {
-  const scenario = parseScenario(readFileSync(path, 'utf8'), path);
+export const readPlantStory = (path: string): PlantStory => plantStoryOf(readFileSync(path, 'utf8'), path);
+
+function plantStoryOf(text: string, path: string): PlantStory {
+  const scenario = parseScenario(text, path);
   if (!scenario.ok) throw new Error(scenario.failure.map(describeMistake).join('\n'));
   if (!('staged' in scenario.value)) throw new Error(`${path}: expected a story of a plant`);
   const { riser } = scenario.value;
