@@ -112,6 +112,19 @@ describe('the injections', () => {
     }
   });
 
+  it('have sizes about the usual one, in a triangle over their range', () => {
+    // Of a triangular distribution from a over c to b: mean (a + b + c) / 3, and (c - a) / (b - a) of it lies below c.
+    const random = seededRandom(1);
+    const each = found('A17');
+    const { least, most, usual } = each.size!;
+    const drawn = Array.from({ length: 20_000 }, () => plausibleSize(each, random));
+
+    const mean = drawn.reduce((sum, size) => sum + size, 0) / drawn.length;
+    const below = drawn.filter((size) => size < usual).length / drawn.length;
+    expect(Math.abs(mean - (least + most + usual) / 3)).toBeLessThan(0.7);
+    expect(Math.abs(below - (usual - least) / (most - least))).toBeLessThan(0.014);
+  });
+
   it('leave out what the riser has no point for', () => {
     const without = injections(defaultFigures, profileOf('  - { point: 3, signal: waterflow }\n'));
 
