@@ -98,4 +98,25 @@ describe('the short cut through the parser of a PUBLISH', () => {
         contentType,
       });
   });
+
+  it('leaves to the library what it must refuse, or may read otherwise', () => {
+    const sent = { cmd: 'publish', dup: false, retain: false, messageId: 7, topic: 'a', payload: '{}' } as const;
+    const plain = generate({ ...sent, qos: 1 }, mqtt5);
+    const withByte = (place: number, byte: number): Buffer => {
+      const bytes = Buffer.from(plain);
+      bytes[place] = byte;
+      return bytes;
+    };
+
+    expect(readPublish(plain)).toBeDefined();
+    // Fixed header 2 bytes, topic 2 + 1, packet id 2, length of the properties 1.
+    expect(readPublish(withByte(6, 0))).toBeUndefined();
+    expect(readPublish(withByte(3, 0))).toBeUndefined();
+    expect(readPublish(withByte(7, 200))).toBeUndefined();
+    expect(readPublish(withByte(7, 4))).toBeUndefined();
+    expect(readPublish(plain.subarray(0, 7))).toBeUndefined();
+    expect(readPublish(generate({ ...sent, qos: 2 }, mqtt5))).toBeUndefined();
+    expect(readPublish(generate({ ...sent, qos: 1, properties: { topicAlias: 1 } }, mqtt5))).toBeUndefined();
+    expect(readPublish(generate({ cmd: 'pingresp' }, mqtt5))).toBeUndefined();
+  });
 });
