@@ -42,13 +42,13 @@ module.exports = {
     {
       name: 'pure-packages-do-no-input-or-output',
       severity: 'error',
-      from: { path: `^(libs/(${pure.join('|')})/src/|simulator/src/(plant|panel|crew|faults)/)` },
+      from: { path: `^(libs/(${pure.join('|')})/src/|simulator/src/(plant|panel|crew|faults|link|stage|plot)/)` },
       to: { dependencyTypes: ['core'], pathNot: '^(node:)?(crypto|buffer)$' },
     },
     {
       name: 'pure-packages-know-no-framework',
       severity: 'error',
-      from: { path: `^(libs/(${pure.join('|')})/src/|simulator/src/(plant|panel|crew|faults)/)` },
+      from: { path: `^(libs/(${pure.join('|')})/src/|simulator/src/(plant|panel|crew|faults|link|stage|plot)/)` },
       to: { path: 'node_modules/(@nestjs|rxjs|mqtt|aedes|better-sqlite3)' },
     },
     {
