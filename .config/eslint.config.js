@@ -53,7 +53,9 @@ export default tseslint.config(
   {
     files: pure
       .map((name) => `libs/${name}/src/**/*.ts`)
-      .concat(['plant', 'panel', 'crew', 'faults', 'link', 'stage', 'plot'].map((name) => `simulator/src/${name}/**/*.ts`)),
+      .concat(
+        ['plant', 'panel', 'crew', 'faults', 'link', 'stage', 'plot'].map((name) => `simulator/src/${name}/**/*.ts`),
+      ),
     rules: {
       'no-restricted-globals': [
         'error',
