@@ -9,7 +9,8 @@ import { judge } from '../oracle/oracle.ts';
 import type { Truth } from '../episode.ts';
 import { dueOf, pointsFor, settingOf } from './fault-settings.ts';
 import { happens, oneOf, within } from './random-choice.ts';
-import { randomRiser } from './random-riser.ts';
+import { randomRiser, withUnwrittenGauge } from './random-riser.ts';
+import type { RandomRiser } from './random-riser.ts';
 import { needs, scriptNames, scriptOf } from './scripts.ts';
 import type { Script, ScriptName } from './scripts.ts';
 
@@ -74,7 +75,9 @@ export function randomEpisode({ causes, part, seed }: Order): RandomEpisode {
 /** A riser, a script and the faults in it. */
 interface Draw {
   readonly yaml: string;
+  /** As its file says, and as it truly is. */
   readonly profile: Profile;
+  readonly installed: Profile;
   readonly script: Script;
   readonly faults: readonly StoryFault[];
 }
@@ -85,16 +88,18 @@ function drawn(causes: readonly CauseId[], random: Random): Draw {
   const wanted = withCompanions(causes.map((cause) => wayOf(cause, scout.profile, random.fork(`way of ${cause}`))));
   const settings = wanted.map(settingOf);
   const name = scriptFor(settings[0]?.scripts ?? scriptNames, random);
-  const { profile, yaml } = randomRiser(random.fork('riser'), [...causes.flatMap(pointsFor), ...needs[name]]);
+  const { installed, profile, yaml } = riserFor(causes, name, random);
   const watched_s = Math.max(0, ...settings.map((each) => each.watched_s ?? 0));
-  const plain = scriptOf(name, profile, { random: random.fork('script'), watched_s });
-  const ways = [...wanted, ...companionsOf(wanted, profile, random)].map((way) => sameWay(way, profile, plain.point));
+  const plain = scriptOf(name, installed, { random: random.fork('script'), watched_s });
+  const ways = [...wanted, ...companionsOf(wanted, installed, random)].map((way) =>
+    sameWay(way, installed, plain.point),
+  );
   const sized = ways.map((way) => ({ way, size: sizeOf(way, random.fork(`size of ${way.cause}`)) }));
   const mistakes = sized.flatMap(({ size, way }): readonly Mistake[] => {
     const injected = way.apply(size ?? 1);
     return injected.where === 'crew' ? injected.mistakes : [];
   });
-  const script = scriptOf(name, profile, { random: random.fork('script'), watched_s, mistakes });
+  const script = scriptOf(name, installed, { random: random.fork('script'), watched_s, mistakes });
   const faults = sized.map(({ size, way }): StoryFault => ({
     cause: way.cause,
     row: way.row,
@@ -103,7 +108,15 @@ function drawn(causes: readonly CauseId[], random: Random): Draw {
     due: dueOf(settingOf(way).when, script, random.fork(`due of ${way.cause} ${way.row}`)),
     ...lastingOf(way, random.fork(`end of ${way.cause}`)),
   }));
-  return { yaml, profile, script, faults };
+  return { yaml, profile, installed, script, faults };
+}
+
+/** So many faults of a hundred befall a riser whose file is not complete either (choice of this project). */
+const incomplete = 0.04;
+
+function riserFor(causes: readonly CauseId[], script: ScriptName, random: Random): RandomRiser {
+  const riser = randomRiser(random.fork('riser'), [...causes.flatMap(pointsFor), ...needs[script]]);
+  return causes.length > 0 && happens(random.fork('file'), incomplete) ? withUnwrittenGauge(riser) : riser;
 }
 
 /** Every way of a cause is as likely as the others. */
@@ -154,11 +167,11 @@ const lastingOf = ({ cause }: Injection, random: Random): Pick<StoryFault, 'last
 
 const firstDay = parseInstant('2026-01-05T00:00:00Z');
 
-function storyOf({ faults, profile, script }: Draw, random: Random): Story {
+function storyOf({ faults, installed, script }: Draw, random: Random): Story {
   const begin = instant((firstDay.ok ? firstDay.value : 0) + 60_000 * random.fork('begin').between(0, 500_000));
   const line = random.fork('line');
   return {
-    profile,
+    profile: installed,
     begin,
     length_s: Math.round(script.length_s),
     link: {

@@ -1,3 +1,4 @@
+import { defaultFigures } from '@tidemark/hydraulics';
 import { invariant } from '@tidemark/kernel';
 import type { Random } from '@tidemark/kernel';
 import { describeMistake, parseProfile } from '@tidemark/riser';
@@ -5,10 +6,13 @@ import type { Profile } from '@tidemark/riser';
 import type { SignalName } from '@tidemark/signals';
 import { happens, oneOf, within } from './random-choice.ts';
 
-/** A riser by chance: its file and what is read of it. */
+/** A riser by chance. */
 export interface RandomRiser {
   readonly yaml: string;
+  /** What its file says. */
   readonly profile: Profile;
+  /** What truly is there: the file, and what it leaves out. */
+  readonly installed: Profile;
 }
 
 const timeZones = ['Europe/Oslo', 'Europe/London', 'America/St_Johns', 'Asia/Kolkata', 'Pacific/Auckland', 'UTC'];
@@ -35,7 +39,37 @@ export function randomRiser(random: Random, mustHave: readonly SignalName[]): Ra
   const yaml = `${lines.join('\n')}\n`;
   const profile = parseProfile(yaml, 'random.riser.yaml');
   invariant(profile.ok, profile.ok ? '' : profile.failure.map(describeMistake).join('\n'));
-  return { yaml, profile: profile.value };
+  return { yaml, profile: profile.value, installed: installedOf(profile.value, random.fork('installed')) };
+}
+
+/** What a file does not give differs from its default by so much at most, as drawings and workshops do (choice of this project). */
+const spread = 0.15;
+
+function installedOf(profile: Profile, random: Random): Profile {
+  const { alarmLine, chamber, prime } = defaultFigures;
+  const about = (usual: number): number => usual * within(random, 1 - spread, 1 + spread);
+  const bore_m = about(prime.bore_m);
+  const chamber_m3 = about(chamber.volume_m3);
+  const line_m3 = about(alarmLine.volume_m3);
+  const hole_m = about(alarmLine.hole.bore_m);
+  const { trim } = profile;
+  return {
+    ...profile,
+    trim: {
+      ...trim,
+      primeOrifice: trim.primeOrifice ?? bore_m,
+      primeChamberVolume: trim.primeChamberVolume ?? chamber_m3,
+      alarmLineVolume: trim.alarmLineVolume ?? line_m3,
+      bleedHole: trim.bleedHole ?? hole_m,
+    },
+  };
+}
+
+/** A riser with a gauge that was added on site and not to its file. */
+export function withUnwrittenGauge({ installed, ...riser }: RandomRiser): RandomRiser {
+  const number = Math.max(...installed.points.map(({ point }) => point)) + 1;
+  const gauge = { point: number, signal: 'supply-pressure', releases: true } as const;
+  return { ...riser, installed: { ...installed, points: [...installed.points, gauge] } };
 }
 
 /** How often a riser has a point of a signal (choices of this project). */

@@ -35,9 +35,18 @@ function outlasting(given: Case, flow: Stretch): readonly Occurrence[] {
       const raised = given.absent(valve.from.received + span_ms, (known) => {
         return known.lasts(flow.from) && known.lasts(valve.from);
       });
-      // A panel that latches cannot tell before its reset, and after it the contract gives no other deadline.
+      // Of a panel that latches it is not judged before the reset (CONTRACT 5.2); after one that found water, no other
+      // deadline is given.
+      if (given.profile.panel.restorals === 'reset' && !foundAtReset(given, flow, valve)) return [];
       return given.profile.panel.restorals === 'reset' ? unsure(raised) : raised;
     });
+}
+
+/** Whether the first reset after a valve was closed left the waterflow alarm standing. */
+function foundAtReset(given: Case, flow: Stretch, valve: Stretch): boolean {
+  const reset = given.all.resets.find((each) => each.at > valve.from.at && isOn(flow, each.at));
+  if (reset === undefined) return false;
+  return flow.to === undefined || flow.to.at > reset.at + 1_000 * given.profile.panel.resetSettleSeconds;
 }
 
 /** "After an alarm test or drain-down the waterflow alarm outlasts the predicted bleed-down"; not with the valve closed. */

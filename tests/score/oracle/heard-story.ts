@@ -17,6 +17,8 @@ export interface HeardSignal {
   readonly name: SignalName;
   readonly state: 'active' | 'restored' | 'performed' | 'reading';
   readonly point: number | undefined;
+  /** What a reading says, Pa or m³/s. */
+  readonly si: number | undefined;
   /** Whether the profile has this point as this signal; always so for classes that need no point (CONTRACT 2). */
   readonly known: boolean;
 }
@@ -116,6 +118,7 @@ function signalOf({ receivedAt, signal }: SignalEntry, at: Instant, { points }: 
     name,
     state: stateOf(content),
     point,
+    si: content.kind === 'reading' ? content.si : undefined,
     known: needsNone || own.some((each) => each.point === point),
   };
 }

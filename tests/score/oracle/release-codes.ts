@@ -139,20 +139,17 @@ const reopenedUnder = (given: Case, flow: Stretch): readonly Occurrence[] =>
     );
 
 /**
- * Open: a test announced, or a release, just after the flow began; flow that comes again before priming pressure has
- * been back since a release, which may be that release's water.
+ * Open: a test announced, or a release, just after the flow began; flow that comes again after a release that ended
+ * without a reset, which may be that release's water; flow that a reset found again.
  */
 function isOpenFlow(given: Case, at: number): boolean {
   const all = releases(given, given.all);
   const last = all.findLast((each) => each.signal.at <= at);
-  const primed = given.all
-    .of('prime-pressure-low')
-    .some(({ to }) => to !== undefined && last !== undefined && to.at > last.at && to.at <= at);
+  const unfinished =
+    last !== undefined && !given.all.resets.some((reset) => reset.at > last.signal.at && reset.at <= at);
   const after = all.some((each) => each.at > at && each.at <= at + given.latency_ms + slack_ms);
-  const unfinished = last !== undefined && (!primed || !given.has('prime-pressure-low'));
-  const settling = given.all.resets.some(
-    (reset) => reset.at <= at && at - reset.at <= 1_000 * given.profile.panel.resetSettleSeconds,
-  );
+  const settle_ms = 1_000 * given.profile.panel.resetSettleSeconds;
+  const settling = given.all.resets.some((reset) => reset.at <= at && at - reset.at <= settle_ms);
   return after || unfinished || settling || given.inTest(at - slack_ms, at + given.latency_ms + slack_ms);
 }
 

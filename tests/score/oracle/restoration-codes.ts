@@ -39,11 +39,13 @@ function quietMoments(given: Case): readonly { readonly last: HeardSignal; reado
     const quiet = last.received + given.limit_ms('quietSeconds');
     const next = signals[index + 1]?.received ?? Infinity;
     if (next <= quiet - slack_ms || quiet + given.latency_ms > until) return [];
-    const between = (at: number): boolean => at > last.received && at <= quiet + given.latency_ms;
     // Open: whether commands, links and repeats break the quiet, and a signal at its very end.
     const others = [...commands.map(({ received }) => received), ...links.map(({ received }) => received), ...repeats];
-    const disturbed = others.some(between) || next <= quiet + given.latency_ms + slack_ms;
-    return [{ last, raised: given.at(quiet + given.latency_ms, !disturbed) }];
+    const between = others.filter((at) => at > last.received && at <= quiet + given.latency_ms);
+    const to = given.at(
+      Math.max(quiet, ...between.map((at) => at + given.limit_ms('quietSeconds'))) + given.latency_ms,
+    ).to;
+    return [{ last, raised: { ...given.at(quiet + given.latency_ms), to, sure: next > to && to < until } }];
   });
 }
 
@@ -132,13 +134,22 @@ export function supervisoryNotRestored(given: Case): readonly Occurrence[] {
   return [...found, ...quiet, ...contradictedByReadings(given)];
 }
 
-/** Open: "or it cleared while readings of system or supply pressure say the valve is shut": no reading is named for it. */
+/** Open: "or it cleared while readings of system or supply pressure say the valve is shut": how low, it does not say. */
 const contradictedByReadings = (given: Case): readonly Occurrence[] =>
-  given.has('system-pressure') || given.has('supply-pressure')
-    ? given.all
-        .of('supply-valve')
-        .flatMap(({ to }) => (to === undefined ? [] : [{ from: to.received, to: given.story.until, sure: false }]))
-    : [];
+  given.all.of('supply-valve').flatMap(({ to }) => {
+    if (to === undefined) return [];
+    const low = given.all.signals.some(({ at, name, si }) => {
+      return (
+        (name === 'system-pressure' || name === 'supply-pressure') &&
+        at >= to.at &&
+        (si ?? Infinity) < lowShare * given.profile.supply.static
+      );
+    });
+    return low ? [{ from: to.received, to: given.story.until, sure: false }] : [];
+  });
+
+/** A supply whose pressure is that low might be shut. */
+const lowShare = 0.5;
 
 /** When the episode of a moment began: with the first signal since everything was normal. */
 function episodeBegan(given: Case, at: number): number {
@@ -169,14 +180,14 @@ export function incompleteRestoration(given: Case): readonly Occurrence[] {
     const lit = known.stretches.some((each) => isOn(each, at) && ['panel', 'trouble'].includes(classOf(each.name)));
     if (standing.length === 0 && !waits && !lit) return [];
     const excused = given.inTest(raised.from, raised.to) || given.impaired(raised.from, raised.to);
-    // Open: an episode without water or a release has a list whose steps the contract does not choose among; a latched
-    // alarm is "not known"; a trouble alone leaves the riser in service.
-    const definite = standing.some(({ name }) => name !== 'waterflow' || given.profile.panel.restorals === 'contact');
-    const isSure =
-      tripped.length > 0 &&
-      (waits || definite) &&
-      !excused &&
-      (tripped.some(({ from }) => !given.inTest(from.received)) || waits);
+    // Open: what only waits where neither water nor a release was; a trouble alone, which leaves the riser in service;
+    // points that a panel latches, whose state is "not known" until it is reset (CONTRACT 3).
+    const { restorals, supervisoryRestorals } = given.profile.panel;
+    const definite = standing.some(({ name }) => {
+      const told = classOf(name) === 'supervisory' ? supervisoryRestorals : restorals;
+      return classOf(name) === 'release' || told === 'contact';
+    });
+    const isSure = (definite || (waits && tripped.length > 0)) && !excused;
     return isSure ? [raised] : unsure([raised]);
   });
 }
