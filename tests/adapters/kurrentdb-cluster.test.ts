@@ -1,4 +1,5 @@
 import { describe, expect, it, onTestFinished } from 'vitest';
+import { streamName } from '@tidemark/journal';
 import type { KurrentDbJournal } from '@tidemark/journal-kurrentdb';
 import { DoubleCluster } from '../support/kurrentdb-double/double-cluster.ts';
 import {
@@ -167,4 +168,35 @@ describe('when the leader moves, before a double of three nodes,', () => {
     const [during, cold, read] = await working;
     expect([taken(during).revision, taken(cold).revision, namesOf(read)]).toEqual([1n, 0n, ['before']]);
   });
+});
+
+describe('when no node answers for so long that the client gives up looking, before a double of three nodes,', () => {
+  it('the process lives, and everything goes on once they speak', async () => {
+    const { double } = await clustered();
+    const url = `${double.url}&maxDiscoverAttempts=1`;
+    const journal = openJournal({ url, namespace: 'drill', patience: { ...impatient, attempts: 100 } });
+    const { names } = follow(journal);
+    taken(await journal.append(append(deluge1, ['before'])));
+    await until('the subscription delivers', () => names.length === 1);
+    let failures = 0;
+    const failed = (): void => void (failures += 1);
+    process.on('unhandledRejection', failed);
+    onTestFinished(() => void process.off('unhandledRejection', failed));
+
+    const before = double.nodes.reduce((sum, { door }) => sum + door.admitted, 0);
+    for (const { door } of double.nodes) door.silence();
+    const working = [
+      ...upTo(8).map((number) => journal.append(append(streamName('riser', 'silent', `deluge-${number}`), ['during']))),
+      ...upTo(8).map(() => collect(journal.readStream(deluge1))),
+    ];
+    // Each look for a node asks all three.
+    const asked = (): number => double.nodes.reduce((sum, { door }) => sum + door.admitted, 0) - before;
+    await until('it has looked for a node in vain, several times', () => asked() > 8, 60_000);
+    for (const { door } of double.nodes) door.speak();
+
+    expect(await Promise.all(working)).toHaveLength(16);
+    taken(await journal.append(append(deluge1, ['after'])));
+    await until('all is delivered', () => names.length === 10);
+    expect(failures).toBe(0);
+  }, 120_000);
 });

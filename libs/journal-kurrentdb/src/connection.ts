@@ -33,6 +33,8 @@ interface ClientParts {
     create: (client: StreamsClient) => Call,
   ) => () => Promise<Call>;
   readonly callArguments: (base: { readonly requiresLeader: boolean }, options: CallOptions) => [Metadata, CallOptions];
+  /** Told of each call that failed. Nobody waits for it, though it fails when no node can be found, too. */
+  handleError: (client: unknown, error: unknown) => Promise<void>;
 }
 
 /** A client of the server's streams, over a channel that all calls share. */
@@ -52,10 +54,11 @@ export class Connection {
   constructor(url: string) {
     this.#client = clientOf(url);
     this.#parts = this.#client as unknown as ClientParts;
-    invariant(
-      typeof this.#parts.GRPCStreamCreator === 'function' && typeof this.#parts.callArguments === 'function',
-      'the client has the parts that its pinned version has',
-    );
+    const { GRPCStreamCreator, callArguments, handleError } = this.#parts;
+    const isKnown = [GRPCStreamCreator, callArguments, handleError].every((part) => typeof part === 'function');
+    invariant(isKnown, 'the client has the parts that its pinned version has');
+    // A rejection that nobody takes would end the process.
+    this.#parts.handleError = (client, error) => handleError(client, error).catch(() => undefined);
   }
 
   /** The messages of one read or subscription, until it ends, fails, falls silent or is to stop. Ends with `Stopped` then. */

@@ -27,12 +27,12 @@ export class DoubleCluster {
   isElecting = false;
   /** Subscriptions see no more than this many events of the log, as on a node that lags; absent: all. */
   subscriptionsSee_events: number | undefined;
-  readonly #nodes: DoubleNode[] = [];
+  readonly nodes: DoubleNode[] = [];
   #leader = 0;
 
   static async start({ nodes = 1, ahead_ms = 0 }: DoubleOptions = {}): Promise<DoubleCluster> {
     const cluster = new DoubleCluster(() => Date.now() + ahead_ms);
-    for (let node = 0; node < nodes; node += 1) cluster.#nodes.push(await DoubleNode.start(cluster));
+    for (let node = 0; node < nodes; node += 1) cluster.nodes.push(await DoubleNode.start(cluster));
     return cluster;
   }
 
@@ -47,17 +47,17 @@ export class DoubleCluster {
 
   /** The nodes that do not lead. */
   get followers(): readonly DoubleNode[] {
-    return this.#nodes.filter((node) => node !== this.leader);
+    return this.nodes.filter((node) => node !== this.leader);
   }
 
   /** Names every node, as an operator would. */
   get url(): string {
-    return `kurrentdb://${this.#nodes.map(({ door }) => `127.0.0.1:${door.port}`).join(',')}?tls=false&discoveryInterval=20`;
+    return `kurrentdb://${this.nodes.map(({ door }) => `127.0.0.1:${door.port}`).join(',')}?tls=false&discoveryInterval=20`;
   }
 
   /** Another node that is alive leads from now on. */
   moveLeader(): DoubleNode {
-    const next = this.#nodes.findIndex((node, index) => index !== this.#leader && node.isAlive);
+    const next = this.nodes.findIndex((node, index) => index !== this.#leader && node.isAlive);
     invariant(next >= 0, 'a leader moves to another node that is alive');
     this.#leader = next;
     return this.leader;
@@ -66,7 +66,7 @@ export class DoubleCluster {
   /** What the nodes tell of each other. */
   info(): InstanceType<typeof gossip.ClusterInfo> {
     const info = new gossip.ClusterInfo();
-    for (const node of this.#nodes) {
+    for (const node of this.nodes) {
       const endpoint = new gossip.EndPoint();
       endpoint.setAddress('127.0.0.1');
       endpoint.setPort(node.door.port);
@@ -82,11 +82,11 @@ export class DoubleCluster {
 
   async stop(): Promise<void> {
     this.log.wakeAll();
-    await Promise.all(this.#nodes.map((node) => node.stop()));
+    await Promise.all(this.nodes.map((node) => node.stop()));
   }
 
   #at(index: number): DoubleNode {
-    const node = this.#nodes[index];
+    const node = this.nodes[index];
     invariant(node !== undefined, 'the double has a leader');
     return node;
   }
