@@ -35,6 +35,9 @@ export function examplePlantStory(): PlantStory {
   return plantStoryOf(example ?? '', path);
 }
 
+/** A story of a plant from its text, as if it stood in `scenarios`. */
+export const plantStoryFrom = (text: string, file: string): PlantStory => plantStoryOf(text, join(folder, '..', file));
+
 /** A story of a plant, from its file. */
 export const readPlantStory = (path: string): PlantStory => plantStoryOf(readFileSync(path, 'utf8'), path);
 
