@@ -47,14 +47,11 @@ const stillUp = (facts: Facts, reset: Reset): readonly string[] =>
 /** An alarm point or `panel-alarm` that becomes active within the settling time of a reset that was not early, with no new initiating device. */
 export const reAlarmAfterReset: Rule = (facts) => {
   const reset = facts.picture.lastReset;
-  if (!facts.open || reset === undefined || reset.early.length > 0) return [];
-  const again: PointState[] = [];
-  for (const point of facts.picture.active) {
+  if (!facts.open || reset === undefined || reset.early.length > 0 || actedAnew(facts, reset)) return [];
+  const again = facts.picture.active.filter((point) => {
     const since = becameActive(point);
-    if (since === undefined || !settling(facts, reset, since)) continue;
-    if (isInitiating(point.signal) && !reset.initiated.includes(String(point.point ?? point.signal))) return [];
-    again.push(point);
-  }
+    return since !== undefined && settling(facts, reset, since);
+  });
   const marks = again.map((point) => becameActive(point)).filter((mark) => mark !== undefined);
   const first = marks.reduce<Mark | undefined>(
     (best, mark) => (best === undefined || mark.order_ms < best.order_ms ? mark : best),
@@ -89,6 +86,12 @@ function becameActive(point: PointState): Mark | undefined {
   if (point.signal === 'panel-alarm') return point.heard;
   return point.signal === 'waterflow' || isInitiating(point.signal) ? point.since : undefined;
 }
+
+/** An initiating device that was not in the alarm before the reset acted within its settling time, whether or not it still does. */
+const actedAnew = (facts: Facts, reset: Reset): boolean =>
+  [...(facts.episode?.initiated ?? [])].some(
+    ([name, mark]) => !reset.initiated.includes(name) && settling(facts, reset, mark),
+  );
 
 const settling = (facts: Facts, reset: Reset, mark: Mark): boolean =>
   mark.order_ms > reset.mark.order_ms && mark.order_ms - reset.mark.order_ms <= facts.spans.settle_ms;

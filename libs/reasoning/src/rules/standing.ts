@@ -4,7 +4,7 @@ import { classOf } from '@tidemark/signals';
 import type { Condition, Rule } from '../condition.ts';
 import { at, cautions, timeOf } from '../wording.ts';
 
-/** A point becomes active too often in too short a time (FACTS 6.25). */
+/** A point becomes active too often in too short a time (FACTS 6.25); not the panel's own signals, which only follow it. */
 export const chattering: Rule = (facts) => {
   const { activations, inSeconds } = facts.profile.limits.chattering;
   const span_ms = inSeconds * 1_000;
@@ -13,6 +13,7 @@ export const chattering: Rule = (facts) => {
     const first = point.activations[0];
     const last = point.activations.at(-1);
     if (first === undefined || last === undefined || point.activations.length < activations) continue;
+    if (classOf(point.signal) === 'panel') continue;
     if (last.order_ms - first.order_ms > span_ms) continue;
     conditions.push({
       code: 'chattering',
