@@ -31,7 +31,7 @@ export function policyOf(profile: Profile): AlertPolicy {
 }
 
 /** When an alert next changes though nothing is heard. */
-export const nextAlertDeadline = ({ alerts, riser }: Alerted): Instant | undefined =>
+export const nextAlertDeadline = ({ alerts, riser }: Pick<Alerted, 'alerts' | 'riser'>): Instant | undefined =>
   nextDeadline(alerts.book, policyOf(riser.profile));
 
 /** A book in the making, with what happened in it. */

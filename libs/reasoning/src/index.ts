@@ -3,8 +3,10 @@ export type { AlertState, CauseId, FindingCode, HiddenElement, RestorationStepId
 export { findingOnTheWire } from './finding-on-the-wire.ts';
 export type { FindingOnTheWire } from './finding-on-the-wire.ts';
 export type { CauseGroup, Finding } from './finding.ts';
-export { initialTwin, nextDeadline, restoreTwin, step, storeTwin } from './twin.ts';
-export type { Output, StoredTwin, Twin } from './twin.ts';
+export { restoreTwin, storeTwin } from './stored-twin.ts';
+export type { StoredTwin } from './stored-twin.ts';
+export { initialTwin, nextDeadline, step } from './twin.ts';
+export type { Output, Twin } from './twin.ts';
 export { actionOnTheWire, alertOnTheWire } from './alert-on-the-wire.ts';
 export type { AlertView, DutyView } from './alert-view.ts';
 export { policyOf } from './alerts.ts';

@@ -15,7 +15,7 @@ import { learnedFrom } from './narrowing.ts';
 import type { Learned } from './narrowing.ts';
 import type { LateArrival } from './late-arrival.ts';
 import { lateReason, outOfOrder, withArrival } from './late-arrival.ts';
-import { allParts, anyPoint, changedParts, partsOf } from './parts.ts';
+import { anyPoint, changedParts, partsOf } from './parts.ts';
 import type { Parts } from './parts.ts';
 import { conditionsOf, judgeRules, winners } from './rules/all.ts';
 import type { ByRule } from './rules/all.ts';
@@ -81,43 +81,6 @@ export function initialTwin(profile: Profile, now: Instant): Twin {
 
 const nothingLearned: Learned = {};
 
-/** What of a twin is stored: all but what the reasoning works out from the rest. */
-export type StoredTwin = Omit<Twin, 'facts' | 'byRule' | 'conditions' | 'holding'>;
-
-/** A twin as a value without functions, to be stored. */
-export function storeTwin({
-  riser,
-  ledger,
-  alerts,
-  phase,
-  phaseSince,
-  learned,
-  lesson,
-  lates,
-  next,
-}: Twin): StoredTwin {
-  return {
-    riser,
-    ledger,
-    alerts: { book: alerts.book, seen: undefined },
-    phase,
-    phaseSince,
-    learned,
-    lesson,
-    lates,
-    next,
-  };
-}
-
-/** The twin that was stored: the reasoning works out the rest again. */
-export function restoreTwin(stored: StoredTwin): Twin {
-  const { picture, sources, now } = stored.riser;
-  const facts = factsOf(picture, sources, spansOf(picture.profile, stored.lesson.before));
-  const byRule = judgeRules(facts, [], allParts);
-  const conditions = [...conditionsOf(facts, byRule), ...outOfOrder(stored.lates, facts)];
-  return { ...stored, facts, byRule, conditions, holding: holdingAt(conditions, now) };
-}
-
 /**
  * Folds one event and says what became known by it. What fell due before its receipt is said first, each at its own
  * moment, so that it makes no difference whether the station's clock was asked in between.
@@ -129,16 +92,15 @@ export function step(before: Twin, event: RiserEvent): { readonly twin: Twin; re
   const now = told.riser.now;
   const late = lateArrival(waited, told, now);
   const counted = late === undefined ? told : withLate(told, late);
-  const because = (): string => (late === undefined ? clearingReason(counted, event) : lateReason(counted.facts, late));
-  const answered = withAlerts(counted, answerAlerts(counted, event, now), outputs);
-  return { twin: settle(answered, now, { because, changed, outputs }), outputs };
+  const answered = answering(counted, answerAlerts(counted, event, now), outputs);
+  return { twin: settle(answered, now, { reason: { event, late }, changed, outputs }), outputs };
 }
 
 /** Says what falls due strictly before a moment: a signal that comes when the wait is over is not absent. */
 function runUntil(twin: Twin, until: Instant, outputs: Output[]): Twin {
   let current = twin;
   for (let next = current.next; next !== undefined && next < until; next = current.next)
-    current = settle(current, next, { because: () => '', changed: 0, outputs });
+    current = settle(current, next, { reason: undefined, changed: 0, outputs });
   return current;
 }
 
@@ -163,7 +125,26 @@ function rethought(twin: Twin, riser: RiserState, event: RiserEvent): Rethought 
   const lesson =
     before === twin.lesson.before && until_ms === twin.lesson.until_ms ? twin.lesson : { before, until_ms };
   const learned = lesson === twin.lesson && (changed & lessonParts) === 0 ? twin.learned : learnedFrom(before, facts);
-  return { twin: { ...twin, riser, facts, byRule, conditions, learned, lesson }, changed };
+  const { ledger, alerts, phase, phaseSince, lates, holding, next } = twin;
+  // Member by member: spreading an object costs many times as much, and this is done with every signal.
+  return {
+    twin: {
+      riser,
+      ledger,
+      alerts,
+      phase,
+      phaseSince,
+      learned,
+      lesson,
+      lates,
+      facts,
+      byRule,
+      conditions,
+      holding,
+      next,
+    },
+    changed,
+  };
 }
 
 /** What a lesson is drawn from. */
@@ -176,35 +157,57 @@ function knownBefore({ riser, learned, lesson }: Twin, { profile, episode }: Pic
   return isFresh ? learned : lesson.before;
 }
 
+/** What a clearing is explained by: an event, or a late signal that put the order right; mere time explains nothing. */
+interface Reason {
+  readonly event: RiserEvent;
+  readonly late: LateArrival | undefined;
+}
+
 interface Telling {
-  readonly because: () => string;
+  readonly reason: Reason | undefined;
   /** What changed of the facts since the findings were last judged. */
   readonly changed: Parts;
   readonly outputs: Output[];
 }
 
 /** Judges the conditions at a moment, and works out when something changes next. */
-function settle(twin: Twin, now: Instant, { because, changed, outputs }: Telling): Twin {
+function settle(twin: Twin, now: Instant, { reason, changed, outputs }: Telling): Twin {
+  const { riser, phase: before, learned, lesson, lates, facts, byRule, conditions } = twin;
   const all = holdingAt(twin.conditions, now);
   const isSettled = (changed & observedParts) === 0 && isSameList(all, twin.holding);
-  const { ledger, findings } = isSettled
+  const judged = isSettled
     ? { ledger: twin.ledger, findings: [] }
-    : judge(twin.ledger, { all, winners: winners(all) }, twin.facts, { at: now, because });
-  const phase = phaseAt(twin.riser.picture, now);
-  if (phase !== twin.phase) outputs.push({ type: 'phase-changed', phase, at: now });
-  const judged: Twin = {
-    ...twin,
+    : judge(twin.ledger, { all, winners: winners(all) }, facts, {
+        at: now,
+        because: () => (reason === undefined ? '' : wordingOf(reason, facts)),
+      });
+  const phase = phaseAt(riser.picture, now);
+  if (phase !== before) outputs.push({ type: 'phase-changed', phase, at: now });
+  const followed = followAlerts({ riser, alerts: twin.alerts, ledger: judged.ledger }, judged.findings, now);
+  const { alerts, ledger } = followed;
+  outputs.push(...followed.outputs);
+  const phaseSince = phase === before ? twin.phaseSince : now;
+  const next = nextChange({ riser, alerts, facts, conditions }, now);
+  return {
+    riser,
     ledger,
-    holding: all,
+    alerts,
     phase,
-    phaseSince: phase === twin.phase ? twin.phaseSince : now,
+    phaseSince,
+    learned,
+    lesson,
+    lates,
+    facts,
+    byRule,
+    conditions,
+    holding: all,
+    next,
   };
-  const alerted = withAlerts(judged, followAlerts(judged, findings, now), outputs);
-  return { ...alerted, next: nextChange(alerted, now) };
 }
 
-/** Takes over what the alerts came to; every finding is told with the state of its alert. */
-function withAlerts(twin: Twin, { alerts, ledger, outputs: told }: AlertsTold, outputs: Output[]): Twin {
+/** Takes over what a command did to the alerts. */
+function answering(twin: Twin, { alerts, ledger, outputs: told }: AlertsTold, outputs: Output[]): Twin {
+  if (alerts.book === twin.alerts.book && ledger === twin.ledger && told.length === 0) return twin;
   outputs.push(...told);
   return { ...twin, alerts, ledger };
 }
@@ -215,26 +218,34 @@ const observedParts = partsOf('episode', 'tests', 'impairments', ...anyPoint);
 const isSameList = (one: readonly Condition[], other: readonly Condition[]): boolean =>
   one.length === other.length && one.every((condition, index) => condition === other[index]);
 
-const holdingAt = (conditions: readonly Condition[], now: Instant): readonly Condition[] =>
-  conditions.filter(({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms));
+const nothing: readonly Condition[] = [];
+
+/** The conditions that hold at a moment. */
+export const holdingAt = (conditions: readonly Condition[], now: Instant): readonly Condition[] =>
+  conditions.every(({ dueAt_ms }) => dueAt_ms > now)
+    ? nothing
+    : conditions.filter(
+        ({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms),
+      );
 
 const phaseAt = (picture: Picture, now: Instant): Phase => phaseOf(runOn(picture, now), now);
 
 /** The earliest moment after now at which a condition begins or ends to speak, a window ends, or a release is taken as done. */
-function nextChange(twin: Twin, now: Instant): Instant | undefined {
+function nextChange(
+  { riser, alerts, facts, conditions }: Pick<Twin, 'riser' | 'alerts' | 'facts' | 'conditions'>,
+  now: Instant,
+): Instant | undefined {
   let next = Infinity;
-  const consider = (moment: number | undefined): void => {
-    if (moment !== undefined && moment > now && moment < next) next = moment;
-  };
-  for (const { dueAt_ms, untilAt_ms } of twin.conditions) {
-    consider(dueAt_ms);
-    consider(untilAt_ms);
-  }
-  for (const { endsAt, end } of twin.riser.picture.tests) if (end === undefined) consider(endsAt);
-  if (twin.facts.release?.seen === false) consider(twin.facts.release.begin.order_ms + twin.facts.spans.release_ms);
-  consider(nextAlertDeadline(twin));
+  for (const { dueAt_ms, untilAt_ms } of conditions)
+    next = sooner(sooner(next, dueAt_ms, now), untilAt_ms ?? Infinity, now);
+  for (const { endsAt, end } of riser.picture.tests)
+    if (end === undefined) next = sooner(next, endsAt ?? Infinity, now);
+  if (facts.release?.seen === false) next = sooner(next, facts.release.begin.order_ms + facts.spans.release_ms, now);
+  next = sooner(next, nextAlertDeadline({ riser, alerts }) ?? Infinity, now);
   return next === Infinity ? undefined : (next as Instant);
 }
+
+const sooner = (next: number, moment: number, now: Instant): number => (moment > now && moment < next ? moment : next);
 
 /** When the twin next has something to say though nothing is heard; then a `time-reached` event is due. */
 export const nextDeadline = (twin: Twin): Instant | undefined => twin.next;
@@ -262,17 +273,15 @@ function withLate(twin: Twin, late: LateArrival): Twin {
 }
 
 /** Why a finding is cleared, where one event is the reason. */
-function clearingReason(twin: Twin, event: RiserEvent): string {
+function wordingOf({ event, late }: Reason, facts: Facts): string {
+  if (late !== undefined) return lateReason(facts, late);
   if (event.type !== 'signal-received') return '';
   const { content } = event;
   const said = content.kind === 'contact' ? `${content.name} ${content.state}` : content.name;
-  const time = timeAt(twin.facts, event.observedAt ?? event.receivedAt);
+  const time = timeAt(facts, event.observedAt ?? event.receivedAt);
   const reopened = content.kind === 'contact' && content.name === 'supply-valve' && content.state === 'restored';
   const secondTrip =
-    reopened &&
-    twin.facts.flow !== undefined &&
-    twin.facts.flow.end === undefined &&
-    twin.facts.flow.reset !== undefined;
+    reopened && facts.flow !== undefined && facts.flow.end === undefined && facts.flow.reset !== undefined;
   return secondTrip
     ? `Cleared at ${time}: the supply valve is reported fully open, so the riser tripped a second time while it was being reopened. Water is flowing.`
     : `Cleared at ${time} by ${said}.`;

@@ -1,6 +1,6 @@
 import { pushed } from './bounded.ts';
 import type { Chronicle, Episode, Mark, Picture } from './picture.ts';
-import { pictureLimits } from './picture.ts';
+import { altered, pictureLimits } from './picture.ts';
 import { nothingDeparts } from './service.ts';
 
 /** No episode is open. */
@@ -9,8 +9,7 @@ export const emptyChronicle: Chronicle = { events: [], eventCount: 0 };
 /** Opens an episode with its first departure from in-service, or joins the open one. */
 export function openEpisode(picture: Picture, opener: Episode['opener'], mark: Mark): Picture {
   if (picture.episode !== undefined && picture.episode.end === undefined) return inEpisode(picture, mark);
-  return {
-    ...picture,
+  return altered(picture, {
     resetOwed: false,
     chronicle: { events: [mark.ref], eventCount: 1 },
     episode: {
@@ -30,7 +29,7 @@ export function openEpisode(picture: Picture, opener: Episode['opener'], mark: M
       confirmed: new Map(),
       answers: new Map(),
     },
-  };
+  });
 }
 
 /** Adds an event to the story of the open episode, if one is open. */
@@ -38,15 +37,14 @@ export function inEpisode(picture: Picture, mark: Mark): Picture {
   const { episode } = picture;
   if (episode === undefined || episode.end !== undefined) return picture;
   const { events, eventCount } = picture.chronicle;
-  return {
-    ...picture,
+  return altered(picture, {
     chronicle: { events: pushed(events, mark.ref, pictureLimits.events), eventCount: eventCount + 1 },
-  };
+  });
 }
 
 /** Ends the open episode when nothing departs from in-service any more. */
 export function closeEpisode(picture: Picture, mark: Mark): Picture {
   const { episode } = picture;
   if (episode === undefined || episode.end !== undefined || !nothingDeparts(picture, mark.order_ms)) return picture;
-  return { ...picture, episode: { ...episode, end: mark }, chronicle: emptyChronicle };
+  return altered(picture, { episode: { ...episode, end: mark }, chronicle: emptyChronicle });
 }

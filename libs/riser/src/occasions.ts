@@ -1,7 +1,7 @@
 import { isInitiating } from '@tidemark/signals';
 import { pushed, withLast } from './bounded.ts';
 import type { Closing, Episode, Flow, Mark, Picture, PointState, Release } from './picture.ts';
-import { pictureLimits } from './picture.ts';
+import { altered, pictureLimits } from './picture.ts';
 import { activePoint } from './points.ts';
 import { announcedAgain, latchedAlarm } from './reset.ts';
 import { openTest } from './service.ts';
@@ -47,7 +47,7 @@ function endOf(picture: Picture, point: Step<PointState>, change: (episode: Epis
   const { episode } = picture;
   return episode === undefined || point.after.state === 'active'
     ? picture
-    : { ...picture, episode: { ...episode, ...change(episode) } };
+    : altered(picture, { episode: { ...episode, ...change(episode) } });
 }
 
 const ended = <Occasion extends { readonly end: Mark | undefined }>(
@@ -56,7 +56,9 @@ const ended = <Occasion extends { readonly end: Mark | undefined }>(
 ): readonly Occasion[] => withLast(list, (last) => (last.end === undefined ? { ...last, end: mark } : last));
 
 const inOpen = (picture: Picture, change: (episode: Episode) => Partial<Episode>): Picture =>
-  picture.episode === undefined ? picture : { ...picture, episode: { ...picture.episode, ...change(picture.episode) } };
+  picture.episode === undefined
+    ? picture
+    : altered(picture, { episode: { ...picture.episode, ...change(picture.episode) } });
 
 function initiated(picture: Picture, point: PointState, mark: Mark): Picture {
   return inOpen(picture, (episode) => {

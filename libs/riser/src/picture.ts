@@ -216,3 +216,26 @@ export const pictureLimits = {
   answers: 32,
   actions: 64,
 } as const;
+
+/**
+ * A picture with some of its parts changed. Member by member: spreading an object costs many times as much, and this
+ * is done several times with every signal. No part of a picture ever goes back to being undefined.
+ */
+export const altered = (picture: Picture, changes: Partial<Picture>): Picture => ({
+  profile: picture.profile,
+  points: changes.points ?? picture.points,
+  active: changes.active ?? picture.active,
+  readings: changes.readings ?? picture.readings,
+  heard: changes.heard ?? picture.heard,
+  heardBesidesTest: changes.heardBesidesTest ?? picture.heardBesidesTest,
+  begun: changes.begun ?? picture.begun,
+  link: changes.link ?? picture.link,
+  tests: changes.tests ?? picture.tests,
+  impairments: changes.impairments ?? picture.impairments,
+  episode: changes.episode ?? picture.episode,
+  chronicle: changes.chronicle ?? picture.chronicle,
+  lastReset: changes.lastReset ?? picture.lastReset,
+  resetOwed: changes.resetOwed ?? picture.resetOwed,
+  strangers: changes.strangers ?? picture.strangers,
+  actions: changes.actions ?? picture.actions,
+});

@@ -1,7 +1,7 @@
 import { classOf, isInitiating } from '@tidemark/signals';
 import { pushed, withLast } from './bounded.ts';
 import type { Episode, Mark, Picture, PointState, Reset } from './picture.ts';
-import { pictureLimits } from './picture.ts';
+import { altered, pictureLimits } from './picture.ts';
 import { activePoint, activePoints, firstActive } from './points.ts';
 
 /** Alarm points proper: initiating devices and the waterflow switch. */
@@ -22,10 +22,9 @@ export function performReset(picture: Picture, mark: Mark): Picture {
     tripped: episode !== undefined && tripped(episode),
     initiated: [...(episode?.initiated.keys() ?? [])],
   };
-  if (episode === undefined) return { ...picture, lastReset: reset };
+  if (episode === undefined) return altered(picture, { lastReset: reset });
   const good = early.length === 0;
-  return {
-    ...picture,
+  return altered(picture, {
     lastReset: reset,
     resetOwed: false,
     episode: {
@@ -33,7 +32,7 @@ export function performReset(picture: Picture, mark: Mark): Picture {
       resets: pushed(episode.resets, reset, pictureLimits.resets),
       firstGoodReset: episode.firstGoodReset ?? (good ? reset : undefined),
     },
-  };
+  });
 }
 
 const tripped = ({ releases, flows }: Episode): boolean =>
@@ -64,12 +63,11 @@ export function announcedAgain(picture: Picture, point: PointState, mark: Mark):
   }));
   const last = resets.at(-1);
   const wasFirst = last !== undefined && episode.firstGoodReset?.mark === last.mark;
-  return {
-    ...picture,
+  return altered(picture, {
     resetOwed: true,
     lastReset: last,
     episode: { ...episode, resets, firstGoodReset: wasFirst ? undefined : episode.firstGoodReset },
-  };
+  });
 }
 
 /** The latest initiating alarm since the last reset that was not early: a panel latches it, so its contact may have restored. */

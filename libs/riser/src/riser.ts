@@ -106,17 +106,17 @@ function receive(before: RiserState, event: SignalReceived, now: Instant): Riser
   const { profile, sources } = before;
   const { receivedAt, observedAt } = event;
   const ref: EventReference = { id: event.id, what: event.content.name, at: observedAt ?? receivedAt };
-  const known = sources.find(({ source }) => source === event.source) ?? blankClock(event.source);
+  const known = clockOf(sources, event.source) ?? blankClock(event.source);
   const latency_ms = profile.link.latencySeconds * 1_000;
   const timing =
     observedAt === undefined
       ? undefined
       : timeSignal(
           known,
-          { delay_ms: receivedAt - observedAt, receivedAt },
+          { delay_ms: receivedAt - observedAt, ref, receivedAt },
           { latency_ms, skew_ms: profile.limits.clockSkewSeconds * 1_000 },
         );
-  const heard = timing === undefined ? known : { ...timing.clock, lastRef: ref, lastReceivedAt: receivedAt };
+  const heard = timing?.clock ?? known;
   const { sequence } = event;
   const clock = sequence === undefined ? heard : countSequence(heard, sequence, { shownAt: receivedAt, shownBy: ref });
   const order_ms = observedAt === undefined ? receivedAt : observedAt + clock.leastDelay_ms;
@@ -126,13 +126,15 @@ function receive(before: RiserState, event: SignalReceived, now: Instant): Riser
       ? retold(before, [...moved(entriesOf(before), event.source, timing), entry])
       : place(before, entry);
   const { chapters, picture } = pruned(story, now - latency_ms);
+  // Member by member: spreading an object costs many times as much, and this is done with every signal.
   return {
-    ...before,
+    profile,
     chapters,
     picture,
     sources: clock === known ? sources : remembered(sources, clock),
     now,
     signals: before.signals + 1,
+    repeats: before.repeats,
     nextIndex: before.nextIndex + 1,
     late:
       timing !== undefined && timing.lateness_ms > latency_ms
@@ -141,10 +143,15 @@ function receive(before: RiserState, event: SignalReceived, now: Instant): Riser
   };
 }
 
+function clockOf(sources: readonly SourceClock[], name: string): SourceClock | undefined {
+  for (const clock of sources) if (clock.source === name) return clock;
+  return undefined;
+}
+
 /** The source heard first is forgotten first. */
 function remembered(sources: readonly SourceClock[], clock: SourceClock): readonly SourceClock[] {
   const at = sources.findIndex(({ source }) => source === clock.source);
-  if (at >= 0) return sources.with(at, clock);
+  if (at >= 0) return sources.length === 1 ? [clock] : sources.with(at, clock);
   return pushed(sources, clock, sourceLimit);
 }
 

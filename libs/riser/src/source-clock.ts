@@ -68,47 +68,71 @@ export const blankClock = (source: string): SourceClock => ({
   lastReceivedAt: undefined,
 });
 
+/** One signal as its source's clock sees it. */
+export interface TimedSignal {
+  /** Receipt minus panel's clock. */
+  readonly delay_ms: number;
+  readonly ref: EventReference;
+  readonly receivedAt: Instant;
+}
+
 /** Learns from one signal's two clocks. A jump ahead begins a new era at once; a jump back only when it stays so. */
-export function timeSignal(
-  known: SourceClock,
-  { delay_ms, receivedAt }: { readonly delay_ms: number; readonly receivedAt: Instant },
-  limits: ClockLimits,
-): Timing {
-  if (known.burst !== undefined && wasStored(known, { delay_ms, receivedAt }, limits))
+export function timeSignal(known: SourceClock, signal: TimedSignal, limits: ClockLimits): Timing {
+  const { delay_ms, receivedAt } = signal;
+  if (known.burst !== undefined && wasStored(known, signal, limits))
     return {
-      clock: { ...known, burst: { ...known.burst, at: receivedAt } },
+      clock: settled({ ...known, burst: { ...known.burst, at: receivedAt } }, known, signal),
       lateness_ms: delay_ms - known.leastDelay_ms,
       newEra: false,
       leastChanged: false,
     };
-  if (known.delays_ms.length === 0)
+  const delays_ms = pushed(known.delays_ms, delay_ms, delaysRunning);
+  if (delays_ms.length === 1)
     return {
-      clock: { ...known, leastDelay_ms: delay_ms, delays_ms: [delay_ms] },
+      clock: settled(known, { era: known.era, leastDelay_ms: delay_ms, delays_ms }, signal),
       lateness_ms: 0,
       newEra: false,
       leastChanged: false,
     };
-  const delays_ms = pushed(known.delays_ms, delay_ms, delaysRunning);
   const steppedAhead = known.leastDelay_ms - delay_ms > limits.skew_ms;
-  const steppedBack = staysBehind(delays_ms, known.leastDelay_ms, limits);
+  const steppedBack = !steppedAhead && staysBehind(delays_ms, known.leastDelay_ms, limits);
   if (steppedAhead || steppedBack) {
-    const least = steppedBack ? Math.min(...delays_ms) : delay_ms;
-    const clock = {
-      ...known,
-      era: known.era + 1,
-      leastDelay_ms: least,
-      delays_ms: steppedBack ? delays_ms : [delay_ms],
+    const leastDelay_ms = steppedBack ? Math.min(...delays_ms) : delay_ms;
+    const setting = { era: known.era + 1, leastDelay_ms, delays_ms: steppedBack ? delays_ms : [delay_ms] };
+    return {
+      clock: settled(known, setting, signal),
+      lateness_ms: delay_ms - leastDelay_ms,
+      newEra: true,
+      leastChanged: true,
     };
-    return { clock, lateness_ms: delay_ms - least, newEra: true, leastChanged: true };
   }
   const leastDelay_ms = Math.min(known.leastDelay_ms, delay_ms);
   return {
-    clock: { ...known, leastDelay_ms, delays_ms },
+    clock: settled(known, { era: known.era, leastDelay_ms, delays_ms }, signal),
     lateness_ms: delay_ms - leastDelay_ms,
     newEra: false,
     leastChanged: leastDelay_ms !== known.leastDelay_ms,
   };
 }
+
+/** Member by member: spreading an object costs many times as much, and this is done with every signal. */
+const settled = (
+  { source, highest, missing, session, sessionIsNew, burst }: SourceClock,
+  { era, leastDelay_ms, delays_ms }: Pick<SourceClock, 'era' | 'leastDelay_ms' | 'delays_ms'>,
+  { ref, receivedAt }: TimedSignal,
+): SourceClock => ({
+  source,
+  era,
+  leastDelay_ms,
+  delays_ms,
+  highest,
+  missing,
+  session,
+  sessionIsNew,
+  burst,
+  lastRef: ref,
+  lastReceivedAt: receivedAt,
+});
 
 /**
  * A signal that comes in the burst at the beginning of a session, and by its own time was said after the last one of the
@@ -118,7 +142,7 @@ export function timeSignal(
  */
 const wasStored = (
   { burst, delays_ms, leastDelay_ms }: SourceClock,
-  { delay_ms, receivedAt }: { readonly delay_ms: number; readonly receivedAt: Instant },
+  { delay_ms, receivedAt }: TimedSignal,
   { latency_ms }: ClockLimits,
 ): boolean =>
   burst !== undefined &&

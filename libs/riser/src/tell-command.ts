@@ -3,7 +3,7 @@ import { pushed } from './bounded.ts';
 import { inEpisode, openEpisode } from './episode.ts';
 import type { RiserCommand, RiserEvent } from './event.ts';
 import type { Mark, Picture, TestWindow } from './picture.ts';
-import { pictureLimits } from './picture.ts';
+import { altered, pictureLimits } from './picture.ts';
 import { openTest } from './service.ts';
 import { beginTest, endTest } from './test-windows.ts';
 
@@ -12,7 +12,7 @@ type CommandGiven = Extract<RiserEvent, { type: 'command-given' }>;
 /** Keeps who did what. Only a command that says something of the riser makes it one that was heard of. */
 export function acted(picture: Picture, { by, command }: CommandGiven, mark: Mark): Picture {
   const actions = pushed(picture.actions, { mark, by, command }, pictureLimits.actions);
-  return { ...picture, actions, begun: picture.begun ?? (saysOfRiser(command) ? mark : undefined) };
+  return altered(picture, { actions, begun: picture.begun ?? (saysOfRiser(command) ? mark : undefined) });
 }
 
 /** A note, a call, a dispatch or a shelving is about what people do, not about how the riser stands. */
@@ -47,11 +47,11 @@ export function tellCommand(picture: Picture, event: CommandGiven, mark: Mark): 
         { kind, reason, begin: mark, end: undefined },
         pictureLimits.impairments,
       );
-      return openEpisode({ ...picture, impairments }, 'impairment-begin', mark);
+      return openEpisode(altered(picture, { impairments }), 'impairment-begin', mark);
     }
     case 'impairment-end': {
       const impairments = picture.impairments.map((each) => (each.end === undefined ? { ...each, end: mark } : each));
-      return inEpisode({ ...picture, impairments }, mark);
+      return inEpisode(altered(picture, { impairments }), mark);
     }
     case 'confirm':
       return confirmed(picture, { step: command.step, by: event.by }, mark);
@@ -92,7 +92,7 @@ function confirmed(picture: Picture, said: { readonly step: string; readonly by:
   const map = new Map(episode.confirmed);
   if (map.size >= pictureLimits.confirmed && !map.has(said.step)) return picture;
   map.set(said.step, { mark, by: said.by });
-  return inEpisode({ ...picture, episode: { ...episode, confirmed: map } }, mark);
+  return inEpisode(altered(picture, { episode: { ...episode, confirmed: map } }), mark);
 }
 
 function answered(
@@ -105,5 +105,5 @@ function answered(
   const answers = new Map(episode.answers);
   if (answers.size >= pictureLimits.answers && !answers.has(check)) return picture;
   answers.set(check, { ...said, found });
-  return inEpisode({ ...picture, episode: { ...episode, answers } }, said.mark);
+  return inEpisode(altered(picture, { episode: { ...episode, answers } }), said.mark);
 }

@@ -6,7 +6,7 @@ import { closeEpisode, emptyChronicle, inEpisode, openEpisode } from './episode.
 import type { RiserEvent } from './event.ts';
 import { afterContact } from './occasions.ts';
 import type { Mark, Picture, PointState } from './picture.ts';
-import { pictureLimits } from './picture.ts';
+import { altered, pictureLimits } from './picture.ts';
 import { holdsService, keyed, placeSignal, unseenPoints, withPoint } from './points.ts';
 import type { Profile } from './profile.ts';
 import { performReset, restoredByReset } from './reset.ts';
@@ -49,7 +49,7 @@ export function runOn(picture: Picture, order_ms: number): Picture {
   const last = picture.tests.at(-1);
   if (last?.end !== undefined || last?.endsAt === undefined || last.endsAt > order_ms) return picture;
   const end: Mark = { order_ms: last.endsAt, receivedAt: last.endsAt, ref: last.begin.ref };
-  return closeEpisode({ ...picture, tests: withLast(picture.tests, (test) => ({ ...test, end })) }, end);
+  return closeEpisode(altered(picture, { tests: withLast(picture.tests, (test) => ({ ...test, end })) }), end);
 }
 
 function tellOne(picture: Picture, event: StoryEvent, mark: Mark): Picture {
@@ -57,8 +57,7 @@ function tellOne(picture: Picture, event: StoryEvent, mark: Mark): Picture {
     case 'signal-received':
       return tellSignal(picture, event, mark);
     case 'link-reported':
-      return {
-        ...picture,
+      return altered(picture, {
         heard: event.link === 'up' ? mark : picture.heard,
         link: {
           state: event.link,
@@ -66,7 +65,7 @@ function tellOne(picture: Picture, event: StoryEvent, mark: Mark): Picture {
           mark,
           returned: event.link === 'up' && picture.link.state === 'down',
         },
-      };
+      });
     case 'command-given':
       return tellCommand(acted(picture, event, mark), event, mark);
     default:
@@ -80,14 +79,14 @@ const newest = (before: Mark | undefined, mark: Mark): Mark =>
 
 function tellSignal(before: Picture, event: Extract<StoryEvent, { type: 'signal-received' }>, mark: Mark): Picture {
   const { content } = event;
-  const picture: Picture = {
-    ...before,
+  const { link } = before;
+  const picture = altered(before, {
     begun: before.begun ?? mark,
     heard: newest(before.heard, mark),
     heardBesidesTest:
       content.kind === 'periodic-test' ? before.heardBesidesTest : newest(before.heardBesidesTest, mark),
-    link: before.link.state === 'down' ? { ...before.link, state: 'up', mark, returned: true } : before.link,
-  };
+    link: link.state === 'down' ? { ...link, state: 'up', mark, returned: true } : link,
+  });
   const placed = placeSignal(picture.profile, content.name, event.point);
   if (!placed.found) return tellStranger(picture, { content, point: event.point, ...placed }, mark);
   switch (content.kind) {
@@ -98,7 +97,7 @@ function tellSignal(before: Picture, event: Extract<StoryEvent, { type: 'signal-
     case 'reading': {
       const { name, si, value, unit } = content;
       const reading = { key: placed.key, name, si, value, unit, point: placed.point, mark };
-      return { ...picture, readings: keyed(picture.readings, reading) };
+      return altered(picture, { readings: keyed(picture.readings, reading) });
     }
     case 'periodic-test':
       return picture;
@@ -121,7 +120,7 @@ interface StrangeSignal {
 function tellStranger(before: Picture, strange: StrangeSignal, mark: Mark): Picture {
   const { content, point, installed, ambiguous } = strange;
   const stranger = { mark, signal: content.name, point, installed, ambiguous };
-  const picture = { ...before, strangers: pushed(before.strangers, stranger, pictureLimits.strangers) };
+  const picture = altered(before, { strangers: pushed(before.strangers, stranger, pictureLimits.strangers) });
   if (content.kind !== 'contact' || !holdsService(content.name)) return picture;
   const key = `stranger ${point ?? ''} ${content.name}`;
   const known = picture.points.find((each) => each.key === key);
@@ -133,7 +132,7 @@ function tellStranger(before: Picture, strange: StrangeSignal, mark: Mark): Pict
     mark,
     keep: picture.profile.limits.chattering.activations,
   });
-  const pointed = { ...picture, ...withPoint(picture, after) };
+  const pointed = altered(picture, withPoint(picture, after));
   const opened = said.state === 'active' ? openEpisode(pointed, said.name, mark) : inEpisode(pointed, mark);
   return oweReset(opened, said, { mark, isChange });
 }
@@ -143,7 +142,7 @@ function silenced(before: Picture, mark: Mark): Picture {
   const { episode } = picture;
   return episode === undefined || episode.end !== undefined
     ? picture
-    : { ...picture, episode: { ...episode, silences: pushed(episode.silences, mark, pictureLimits.silences) } };
+    : altered(picture, { episode: { ...episode, silences: pushed(episode.silences, mark, pictureLimits.silences) } });
 }
 
 interface ContactSaid {
@@ -156,7 +155,7 @@ interface ContactSaid {
 function tellContact(picture: Picture, said: ContactSaid, mark: Mark): Picture {
   const before = picture.points.find(({ key }) => key === said.key) ?? panelPoint(said);
   const { after, isChange } = contactSays(before, said, { mark, keep: picture.profile.limits.chattering.activations });
-  const pointed: Picture = { ...picture, ...withPoint(picture, after) };
+  const pointed: Picture = altered(picture, withPoint(picture, after));
   const counted = inTest(pointed, said, mark);
   const opened = said.state === 'active' ? openEpisode(counted, said.name, mark) : inEpisode(counted, mark);
   const owed = oweReset(opened, said, { mark, isChange });
@@ -178,7 +177,8 @@ function contactSays(
   const isChange = before.state !== state && !(before.state === 'never-seen' && state === 'restored');
   const activations = isChange && state === 'active' ? pushed(before.activations, mark, keep) : before.activations;
   const since = before.state === state ? before.since : mark;
-  return { after: { ...before, state, since, heard: mark, activations }, isChange };
+  const { key, point, signal, label, releases } = before;
+  return { after: { key, point, signal, label, releases, state, since, heard: mark, activations }, isChange };
 }
 
 const panelPoint = ({ key, name }: ContactSaid): PointState => ({
@@ -201,10 +201,10 @@ function oweReset(
 ): Picture {
   if (!isChange) return picture;
   const alarms = classOf(said.name) === 'alarm' || said.name === 'solenoid';
-  if (said.state === 'active') return alarms ? { ...picture, resetOwed: true } : picture;
+  if (said.state === 'active') return alarms ? altered(picture, { resetOwed: true }) : picture;
   const alarmed = picture.episode?.end === undefined && picture.episode?.alarmed === true;
   if (!alarmed || !holdsService(said.name) || restoredByReset(picture, mark)) return picture;
-  return { ...picture, resetOwed: true };
+  return altered(picture, { resetOwed: true });
 }
 
 /** Ticks off an expected signal, and follows the panel's own `test-mode`. */
@@ -214,7 +214,7 @@ function inTest(picture: Picture, said: ContactSaid, mark: Mark): Picture {
   const open = openTest(picture, mark.order_ms);
   if (open === undefined || said.state !== 'active' || open.seen.has(said.name)) return picture;
   const seen = new Map(open.seen).set(said.name, mark);
-  return { ...picture, tests: picture.tests.map((test) => (test === open ? { ...test, seen } : test)) };
+  return altered(picture, { tests: picture.tests.map((test) => (test === open ? { ...test, seen } : test)) });
 }
 
 function panelTestBegins(picture: Picture, mark: Mark): Picture {

@@ -22,18 +22,20 @@ export const staleLink: Rule = (facts) => {
       severity: 'high',
       evidence: [mark.ref, ...(heard === undefined || heard === mark ? [] : [heard.ref])],
       absence: true,
-      say: () => ({
-        explanation:
-          (will === undefined
-            ? `Nothing has been heard from this riser for ${speakDuration(supervision_ms)}.`
-            : `The link to this riser was reported down at ${timeOf(facts, will)}.`) +
-          (heard === undefined
-            ? ' Nothing was heard before that.'
-            : ` The last signal came at ${at(facts, heard.receivedAt)}. What is shown is how things were then.`),
-        advice:
-          'Call the site: ask what the panel shows, and whether power and network are up. Note who watches the riser meanwhile.',
-        caution: 'An alarm may be standing that cannot be seen from here.',
-      }),
+      say() {
+        return {
+          explanation:
+            (will === undefined
+              ? `Nothing has been heard from this riser for ${speakDuration(supervision_ms)}.`
+              : `The link to this riser was reported down at ${timeOf(facts, will)}.`) +
+            (heard === undefined
+              ? ' Nothing was heard before that.'
+              : ` The last signal came at ${at(facts, heard.receivedAt)}. What is shown is how things were then.`),
+          advice:
+            'Call the site: ask what the panel shows, and whether power and network are up. Note who watches the riser meanwhile.',
+          caution: 'An alarm may be standing that cannot be seen from here.',
+        };
+      },
     },
   ];
 };
