@@ -1,4 +1,6 @@
+import { fileURLToPath } from 'node:url';
 import { signalDifferences, storyDifferences } from '@tidemark/scenario';
+import { figuresOf, injections } from '@tidemark/simulator';
 import { describe, expect, it } from 'vitest';
 import { examplePlantStory, plantStories, toldByPlant } from '../support/plant-stories.ts';
 
@@ -9,6 +11,19 @@ describe('the stories of a plant, played and heard by replay', () => {
     const { signals, told } = toldByPlant(story);
 
     expect([...signalDifferences(story.scenario, signals), ...storyDifferences(story.scenario, told)]).toEqual([]);
+  });
+});
+
+describe('the stories of a plant, with those of the demo', () => {
+  it('inject every cause that is no mistake of people, and send crews that make some', () => {
+    const demo = plantStories(fileURLToPath(new URL('../../scenarios/demo', import.meta.url)));
+    const told = [...stories, ...demo].map(({ scenario }) => scenario.staged);
+    const injected = new Set(told.flatMap(({ faults }) => faults.map(({ cause }) => cause)));
+    const { profile } = examplePlantStory();
+    const all = injections(figuresOf(profile), profile).filter(({ where }) => where !== 'crew');
+
+    expect(all.filter(({ cause }) => !injected.has(cause))).toEqual([]);
+    expect(told.flatMap(({ crews }) => crews.flatMap(({ mistakes }) => mistakes)).length).toBeGreaterThan(4);
   });
 });
 
