@@ -14,7 +14,7 @@ function begunClosed(given: Case, flow: Stretch): readonly Occurrence[] {
   if (valve === undefined) return [];
   const heard = Math.max(flow.from.received, valve.from.received);
   const sure = flow.from.at - valve.from.at > given.scan_ms;
-  const window = given.tests.find((each) => each.from <= flow.from.received && each.to >= flow.from.received);
+  const window = given.tests.find((each) => each.from <= flow.from.at && each.to >= flow.from.at);
   if (window === undefined || given.profile.trim.alarmTestSource === 'downstream') return [given.at(heard, sure)];
   // "An announced alarm test": one that expects waterflow. Whether another window is one, the contract leaves open.
   // So is water after a release in the window, as in a trip test.
@@ -53,16 +53,18 @@ function foundAtReset(given: Case, flow: Stretch, valve: Stretch): boolean {
 export function flowNotRestored(given: Case): readonly Occurrence[] {
   const bleed_ms = given.window_ms('testShutToFlowRestored').max + given.scan_ms;
   return given.all.of('waterflow').flatMap((flow) => {
-    const window = given.tests.find((each) => each.from <= flow.from.received && each.to >= flow.from.received);
+    const window = given.tests.find((each) => each.from <= flow.from.at && each.to >= flow.from.at);
     if (window === undefined) return drainedAndReopened(given, flow);
     const released = releaseAt(releases(given, given.all), flow.from.at) !== undefined;
     const raised = given.absent(window.to + bleed_ms, (known) => known.lasts(flow.from));
+    // Open: flow of which the station hears only then, with more to come.
+    const heardLate = flow.from.received > window.to + bleed_ms ? [given.at(flow.from.received, false)] : [];
     const due = window.to + bleed_ms + given.latency_ms;
     const closed = given.all.of('supply-valve').some((valve) => isOn(valve, due) || isOn(valve, flow.from.at));
     // Open: a release in the window, and a valve off normal, whose own code wins while it is; a latched alarm is "not
     // known" (CONTRACT 3).
     const isOpen = released || closed || given.profile.panel.restorals === 'reset' || given.inTest(window.to + 1, due);
-    return isOpen ? unsure(raised) : raised;
+    return [...heardLate, ...(isOpen ? unsure(raised) : raised)];
   });
 }
 

@@ -62,7 +62,8 @@ export function primeNotRestored(given: Case): readonly Occurrence[] {
         return [];
       const raised = given.absent(due, (known) => known.lasts(low.from));
       // Open: a later reset that moves the start, water that comes again, and a reset with which nobody ended a
-      // release or a flow (then the riser lost its priming pressure by itself).
+      // release or a flow (then the riser lost its priming pressure by itself); and a panel that latches it, of which
+      // nothing is known until the next reset (CONTRACT 3).
       const moved = resets.slice(index + 1).some(({ at }) => between(at));
       const water = given.all.of('waterflow').some(({ from }) => between(from.at));
       const tripped = given.all.stretches.some(
@@ -71,7 +72,8 @@ export function primeNotRestored(given: Case): readonly Occurrence[] {
           each.from.at <= reset.at &&
           (each.to?.at ?? Infinity) >= low.from.at,
       );
-      return moved || water || !tripped ? unsure(raised) : raised;
+      const latched = given.profile.panel.supervisoryRestorals === 'reset';
+      return moved || water || !tripped || latched ? unsure(raised) : raised;
     });
   });
 }
@@ -79,15 +81,15 @@ export function primeNotRestored(given: Case): readonly Occurrence[] {
 /** "After a reset with no alarm the solenoid stays energized". */
 export function solenoidNotReleased(given: Case): readonly Occurrence[] {
   const settle_ms = 1_000 * given.profile.panel.resetSettleSeconds;
-  return given.all.resets.flatMap((reset) => {
-    const energized = given.all.at('solenoid', reset.at);
-    if (energized === undefined) return [];
-    const latched = given.profile.panel.restorals === 'reset';
-    const standing = given.all.initiating(reset.at).filter(({ to }) => {
-      return !latched || to === undefined || to.at > reset.at + settle_ms;
-    });
-    const anew = given.all.alarms.some(({ at }) => at > reset.at && at <= reset.at + settle_ms);
-    if (standing.length > 0 || anew) return [];
-    return given.absent(reset.received + settle_ms, (known) => known.lasts(energized.from));
-  });
+  const latched = given.profile.panel.restorals === 'reset';
+  return given.all.resets.flatMap((reset) =>
+    given.absent(reset.received + settle_ms, (known) => {
+      const energized = known.at('solenoid', reset.at);
+      const standing = known.initiating(reset.at).filter(({ to }) => {
+        return !latched || to === undefined || to.at > reset.at + settle_ms;
+      });
+      const anew = known.alarms.some(({ at }) => at > reset.at && at <= reset.at + settle_ms);
+      return energized !== undefined && energized.to === undefined && standing.length === 0 && !anew;
+    }),
+  );
 }

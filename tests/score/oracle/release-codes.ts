@@ -20,7 +20,9 @@ export function releaseWithoutFlow(given: Case): readonly Occurrence[] {
     // whether the condition is then "gone".
     const gone = release.over <= due + given.latency_ms;
     const closing = given.all.of('supply-valve').some(({ from }) => from.at <= due && from.at >= release.signal.at);
-    return gone || closing ? unsure(raised) : raised;
+    // So is an alarm that a reset found again where no release is seen: the same alarm, or a release of its own.
+    const again = !release.seen && given.all.begunBy(release.signal) === undefined;
+    return gone || closing || again ? unsure(raised) : raised;
   });
 }
 
@@ -64,10 +66,9 @@ export function releaseWithoutAlarm(given: Case): readonly Occurrence[] {
   return given.all.of('solenoid').flatMap(({ from, to }) => {
     if (given.all.resets.some(({ at }) => from.at >= at && from.at <= at + 1_000 * panel.resetSettleSeconds)) return [];
     const raised = given.absent(from.received, (known) => known.initiating(from.at).length === 0 && known.lasts(from));
-    // Open: an alarm just before or after it, since the panel may have latched it.
-    const alarmed = given.all.alarms.some(
-      ({ at }) => at <= from.at + given.latency_ms && at >= from.at - deadline_ms(given),
-    );
+    // Open: an alarm just after it; and one since the last reset, which the panel has latched though its device restored.
+    const reset = given.all.resets.findLast(({ at }) => at <= from.at)?.at ?? 0;
+    const alarmed = given.all.alarms.some(({ at }) => at <= from.at + given.latency_ms && at >= reset);
     const over = to !== undefined && to.at <= from.at + given.latency_ms;
     return alarmed || over ? unsure(raised) : raised;
   });
@@ -82,7 +83,7 @@ export function releaseDisabled(given: Case): readonly Occurrence[] {
     const alarms = given.all.alarms.filter((alarm) => isOn(off, alarm.at));
     const atAlarm = alarms.map((alarm) => {
       const heard = Math.max(alarm.received, off.from.received);
-      return { ...given.at(heard, !near(given, alarm.at, off.from.at)), tested: given.inTest(alarm.received) };
+      return { ...given.at(heard, !near(given, alarm.at, off.from.at)), tested: given.inTest(alarm.at) };
     });
     // Open: whether an alarm of a waterflow switch is "an alarm" here.
     const water = given.all.of('waterflow').filter((flow) => isOn(off, flow.from.at) && !given.inTest(flow.from.at));
@@ -123,7 +124,7 @@ export function flowWithoutRelease(given: Case): readonly Occurrence[] {
         );
       })
       .map((each) => ({ ...each, from: given.at(soonest).from }));
-    if (given.inTest(from.received)) return [];
+    if (given.inTest(from.at)) return [];
     return [...(isOpenFlow(given, from.at) ? unsure(raised) : raised), ...reopenedUnder(given, flow)];
   });
 }

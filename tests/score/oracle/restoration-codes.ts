@@ -17,7 +17,7 @@ export function supervisoryMissing(given: Case): readonly Occurrence[] {
     const all = releases(given, given.all);
     const released = all.some(({ at, over }) => at <= stopped.at && over >= flow.from.at);
     // Open: whether a valve that tripped by itself is "a released system"; a test's own water is none.
-    if (!released && given.inTest(flow.from.received)) return [];
+    if (!released && given.inTest(flow.from.at)) return [];
     const raised = given.absent(stopped.received + span_ms, (known) => {
       const spoke = known
         .of('supply-valve')
@@ -112,19 +112,21 @@ function calm(given: Case, at: number): 'calm' | 'open' | 'episode' {
 
 /** "A reset more than `reopenSeconds` after the first good one finds the valve supervisory still active, or …". */
 export function supervisoryNotRestored(given: Case): readonly Occurrence[] {
+  const { panel } = given.profile;
+  // A panel that latches them tells within the settling time after a reset whether it found them (CONTRACT 3).
+  const settle_ms = panel.supervisoryRestorals === 'reset' ? 1_000 * panel.resetSettleSeconds : 0;
   const found = given.all.of('supply-valve').flatMap((valve) => {
     const began = episodeBegan(given, valve.from.at);
-    const good = given.all.resets.filter((reset) => reset.at >= began && !isEarly(given, reset));
-    const [first] = good;
+    const first = given.all.resets.find((reset) => reset.at >= began && !isEarly(given, reset));
+    if (first === undefined) return [];
+    const after_ms = (reset: HeardSignal): number => reset.at - first.at - given.limit_ms('reopenSeconds');
     return given.all.resets
-      .filter((reset) => first !== undefined && reset.at > first.at + given.limit_ms('reopenSeconds') - slack_ms)
-      .filter((reset) => isOn(valve, reset.at))
+      .filter((reset) => after_ms(reset) > -slack_ms && reset.at > valve.from.at)
       .flatMap((reset) => {
-        const raised = given.absent(reset.received, (known) => known.lasts(valve.from));
-        const late = reset.at > (first?.at ?? 0) + given.limit_ms('reopenSeconds') + slack_ms;
+        const raised = given.absent(reset.received + settle_ms, (known) => known.lasts(valve.from));
         // Open: whether a good reset before the valve was closed is the one that counts from.
-        const after = (first?.at ?? 0) > valve.from.at;
-        return late && after && !isEarly(given, reset) ? raised : unsure(raised);
+        const clear = after_ms(reset) > slack_ms && first.at > valve.from.at && !isEarly(given, reset);
+        return clear && settle_ms === 0 ? raised : unsure(raised);
       });
   });
   const quiet = quietWith(given, (known, last) => {
