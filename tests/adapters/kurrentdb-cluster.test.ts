@@ -200,3 +200,19 @@ describe('when no node answers for so long that the client gives up looking, bef
     expect(failures).toBe(0);
   }, 120_000);
 });
+
+describe('forty readers at once, before a double of three nodes,', () => {
+  it('each read all, and Node warns of nothing', async () => {
+    const { journal } = await clustered();
+    const warnings: string[] = [];
+    const warned = ({ message }: Error): void => void warnings.push(message);
+    process.on('warning', warned);
+    onTestFinished(() => void process.off('warning', warned));
+    taken(await journal.append(append(deluge1, upTo(200))));
+
+    const reads = await Promise.all(upTo(40).map(() => collect(journal.readAll())));
+
+    expect(reads.map((events) => events.length)).toEqual(upTo(40).map(() => 200));
+    expect(warnings).toEqual([]);
+  });
+});

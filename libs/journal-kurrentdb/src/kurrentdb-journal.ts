@@ -1,3 +1,4 @@
+import { setMaxListeners } from 'node:events';
 import type { Instant, Random, Result } from '@tidemark/kernel';
 import { invariant } from '@tidemark/kernel';
 import type {
@@ -80,6 +81,8 @@ export class KurrentDbJournal implements Journal {
     const appends = new BatchAppends(connection, patience.answer_ms);
     const reads = new Reads(connection, names, patience, random);
     const writer = new StreamWriter({ reads, appends, names, patience, random, known: new KnownStreams(reads) });
+    // Every read under way listens for the end of the journal; Node takes more than ten for a leak.
+    setMaxListeners(0, this.#closing.signal);
     this.#clock = clock;
     this.#connection = connection;
     this.#reads = reads;
