@@ -3,12 +3,14 @@ import type { Instant, Random } from '@tidemark/kernel';
 import type { Profile } from '@tidemark/riser';
 import { Stage, figuresOf, injections, plausibleSize, storyLine } from '@tidemark/simulator';
 import type { Injection, Mistake, Story, StoryFault, Truth as StagedTruth } from '@tidemark/simulator';
+import { causeIds } from '@tidemark/words';
 import type { CauseId } from '@tidemark/words';
 import { heardStory } from '../oracle/heard-story.ts';
 import { judge } from '../oracle/oracle.ts';
 import type { Truth } from '../episode.ts';
 import { dueOf, pointsFor, settingOf } from './fault-settings.ts';
-import { happens, oneOf, within } from './random-choice.ts';
+import type { FaultSetting } from './fault-settings.ts';
+import { happens, oneOf, shuffled, within } from './random-choice.ts';
 import { randomRiser, withUnwrittenGauge } from './random-riser.ts';
 import type { RandomRiser } from './random-riser.ts';
 import { needs, scriptNames, scriptOf } from './scripts.ts';
@@ -83,12 +85,14 @@ interface Draw {
 }
 
 function drawn(causes: readonly CauseId[], random: Random): Draw {
-  // The first cause chooses the story; a cause that the riser cannot have changes the riser, never the plan.
-  const scout = randomRiser(random.fork('scout'), causes.flatMap(pointsFor));
-  const wanted = withCompanions(causes.map((cause) => wayOf(cause, scout.profile, random.fork(`way of ${cause}`))));
+  const wanted = waysOf(causes, random);
   const settings = wanted.map(settingOf);
-  const name = scriptFor(settings[0]?.scripts ?? scriptNames, random);
-  const { installed, profile, yaml } = riserFor(causes, name, random);
+  const name = oneOf(random.fork('script name'), commonScripts(settings));
+  const { installed, profile, yaml } = riserFor(
+    wanted.map(({ cause }) => cause),
+    name,
+    random,
+  );
   const watched_s = Math.max(0, ...settings.map((each) => each.watched_s ?? 0));
   const plain = scriptOf(name, installed, { random: random.fork('script'), watched_s });
   const ways = [...wanted, ...companionsOf(wanted, installed, random)].map((way) =>
@@ -97,7 +101,9 @@ function drawn(causes: readonly CauseId[], random: Random): Draw {
   const sized = ways.map((way) => ({ way, size: sizeOf(way, random.fork(`size of ${way.cause}`)) }));
   const mistakes = sized.flatMap(({ size, way }): readonly Mistake[] => {
     const injected = way.apply(size ?? 1);
-    return injected.where === 'crew' ? injected.mistakes : [];
+    const { skips } = settingOf(way);
+    const skipped: readonly Mistake[] = skips === undefined ? [] : [{ mistake: 'skip', step: skips }];
+    return injected.where === 'crew' ? [...injected.mistakes, ...skipped] : skipped;
   });
   const script = scriptOf(name, installed, { random: random.fork('script'), watched_s, mistakes });
   const faults = sized.map(({ size, way }): StoryFault => ({
@@ -126,11 +132,31 @@ const wayOf = (cause: CauseId, profile: Profile, random: Random): Injection =>
     injections(figuresOf(profile), profile).filter((each) => each.cause === cause),
   );
 
-/** People make the mistakes of one procedure only. */
-function withCompanions(ways: readonly Injection[]): readonly Injection[] {
-  const [first] = ways;
-  return ways.filter((way) => way === first || way.where !== 'crew' || first?.where !== 'crew');
+/**
+ * A way of each cause. A second one that cannot show itself in a story of the first, or that is a mistake of people
+ * beside another, gives way to one that can.
+ */
+function waysOf(causes: readonly CauseId[], random: Random): readonly Injection[] {
+  const [first, second] = causes;
+  if (first === undefined) return [];
+  const way = (cause: CauseId): Injection => {
+    const { installed } = randomRiser(random.fork('scout'), pointsFor(cause));
+    return wayOf(cause, installed, random.fork(`way of ${cause}`));
+  };
+  const one = way(first);
+  if (second === undefined) return [one];
+  const others = [second, ...shuffled(random.fork('second'), causeIds)].filter((cause) => cause !== first);
+  const fits = (other: Injection): boolean => {
+    if (one.where === 'crew' && other.where === 'crew') return false;
+    return commonScripts([settingOf(one), settingOf(other)]).length > 0;
+  };
+  const other = others.map(way).find(fits);
+  return other === undefined ? [one] : [one, other];
 }
+
+/** Scripts in which every fault can show itself; all of them where there is no fault. */
+const commonScripts = (settings: readonly FaultSetting[]): readonly ScriptName[] =>
+  (settings[0]?.scripts ?? scriptNames).filter((name) => settings.every(({ scripts }) => scripts.includes(name)));
 
 const companionsOf = (ways: readonly Injection[], profile: Profile, random: Random): readonly Injection[] =>
   ways.flatMap((way) => {
@@ -146,10 +172,6 @@ function sameWay(way: Injection, profile: Profile, point: number): Injection {
   return all.find(({ form, row }) => form === way.form && row === way.row) ?? all[0] ?? way;
 }
 
-function scriptFor(scripts: readonly ScriptName[], random: Random): ScriptName {
-  return oneOf(random.fork('script name'), scripts);
-}
-
 /** Outages end within the story more often than not. */
 const longestOutage_s = 5_400;
 
@@ -163,7 +185,7 @@ function sizeOf(way: Injection, random: Random): number | undefined {
 
 /** Power comes back, in part; everything else stays as it is until the story ends. */
 const lastingOf = ({ cause }: Injection, random: Random): Pick<StoryFault, 'lasts_s'> =>
-  cause === 'panel-power-lost' ? { lasts_s: Math.round(within(random, 1_800, 16_000)) } : {};
+  cause === 'panel-power-lost' ? { lasts_s: Math.round(within(random, 6_000, 18_000)) } : {};
 
 const firstDay = parseInstant('2026-01-05T00:00:00Z');
 
