@@ -13,6 +13,9 @@ import type { CauseGroup, Finding } from './finding.ts';
 /** The findings that stand, by code and occasion. */
 export type Ledger = ReadonlyMap<string, Standing>;
 
+/** Nothing stands. One for all risers, since an empty map is as large as a full one. */
+export const emptyLedger: Ledger = new Map();
+
 /** A standing finding and what it was worked out from, so that an unchanged one is not said again. */
 export interface Standing {
   readonly finding: Finding;
@@ -68,7 +71,8 @@ export function judge(ledger: Ledger, holding: Holding, facts: Facts, clearing: 
     next.set(key, { finding, gist: gistOf(condition), weighed: judging.weighing.gist });
     findings.push(finding);
   }
-  return { ledger: changed ? next : ledger, findings };
+  if (!changed) return { ledger, findings };
+  return { ledger: next.size === 0 ? emptyLedger : next, findings };
 }
 
 /** What the causes of every finding are weighed by, and its gist, so that nothing is weighed twice. */
@@ -208,13 +212,16 @@ function reweighed(standing: Standing, condition: Condition, judging: Judging): 
   return { ...standing, finding, weighed: weighing.gist };
 }
 
-/** A change of probability that is worth telling (choice of this project). */
-const worthTelling = 0.15;
+/** A change of the leading group's probability that is worth telling (choice of this project). */
+const worthTelling = 0.2;
 
+/** Whether another cause leads, or the leading group became much surer or less sure. Who else is in it is no news. */
 function tellsAnew(before: readonly CauseGroup[], now: readonly CauseGroup[]): boolean {
   const [was, is] = [before[0], now[0]];
   if (was === undefined || is === undefined) return was !== is;
-  return was.causes.join() !== is.causes.join() || Math.abs(was.probability - is.probability) >= worthTelling;
+  const leads = is.causes[0];
+  if (leads !== undefined && !was.causes.includes(leads)) return true;
+  return Math.abs(was.probability - is.probability) >= worthTelling;
 }
 
 function cleared(finding: Finding, { at, because }: Clearing): Finding {

@@ -30,10 +30,28 @@ const known = new WeakMap<Profile, Spans>();
 /** The spans of a profile, its windows narrowed by what clean tests taught. */
 export function spansOf(profile: Profile, learned: Learned): Spans {
   const before = known.get(profile);
-  const prior = before ?? spansWithin(profile, predictWindows(figuresOf(profile)));
+  const prior = before ?? sharedSpans(profile);
   if (before === undefined) known.set(profile, prior);
   const windows = narrowedWindows(prior.windows, learned, profile.limits.scanSeconds);
   return windows === prior.windows ? prior : spansWithin(profile, windows);
+}
+
+const shared = new Map<string, Spans>();
+
+/** Different spans remembered to be shared; beyond this all are forgotten (choice of this project: a fleet has a few kinds of risers). */
+const sharedLimit = 256;
+
+/** Risers of like figures share their spans: predicting them takes time, and each would hold its own. */
+function sharedSpans(profile: Profile): Spans {
+  const figures = figuresOf(profile);
+  const { limits, link, panel } = profile;
+  const key = JSON.stringify([figures, limits, link, panel]);
+  const before = shared.get(key);
+  if (before !== undefined) return before;
+  if (shared.size >= sharedLimit) shared.clear();
+  const spans = spansWithin(profile, predictWindows(figures));
+  shared.set(key, spans);
+  return spans;
 }
 
 const ms = (seconds: number): number => Math.round(seconds * 1_000);

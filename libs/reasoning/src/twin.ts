@@ -10,7 +10,7 @@ import { factsOf } from './facts.ts';
 import type { Facts } from './facts.ts';
 import type { Finding } from './finding.ts';
 import type { Ledger } from './ledger.ts';
-import { judge } from './ledger.ts';
+import { emptyLedger, judge } from './ledger.ts';
 import { learnedFrom } from './narrowing.ts';
 import type { Learned } from './narrowing.ts';
 import type { LateArrival } from './late-arrival.ts';
@@ -66,7 +66,7 @@ export function initialTwin(profile: Profile, now: Instant): Twin {
     riser,
     learned: nothingLearned,
     lesson: { before: nothingLearned, until_ms: Infinity },
-    ledger: new Map(),
+    ledger: emptyLedger,
     alerts: { book: initialBook, seen: undefined },
     phase: 'unknown',
     phaseSince: undefined,

@@ -3,6 +3,9 @@ import type { Chronicle, Episode, Mark, Picture } from './picture.ts';
 import { altered, pictureLimits } from './picture.ts';
 import { nothingDeparts } from './service.ts';
 
+/** Shared by all risers, since an empty map is as large as a full one. */
+const nothing: ReadonlyMap<string, never> = new Map<string, never>();
+
 /** No episode is open. */
 export const emptyChronicle: Chronicle = { events: [], eventCount: 0 };
 
@@ -23,11 +26,11 @@ export function openEpisode(picture: Picture, opener: Episode['opener'], mark: M
       resets: [],
       closings: [],
       silences: [],
-      initiated: new Map(),
+      initiated: nothing,
       primeBack: undefined,
       firstGoodReset: undefined,
-      confirmed: new Map(),
-      answers: new Map(),
+      confirmed: nothing,
+      answers: nothing,
     },
   });
 }
