@@ -25,6 +25,12 @@ afterAll(async () => {
 const places = [
   { name: 'watch', path: `/risers/${deluge1.account}/${deluge1.riser}`, ready: '.timeline svg .mark' },
   { name: 'fleet', path: '/', ready: '.queue-item' },
+  {
+    name: 'call',
+    path: `/risers/${deluge1.account}/${deluge1.riser}?form=call&about=subscriber`,
+    ready: 'form.record',
+  },
+  { name: 'shift', path: '/shift', ready: '.open-items li' },
   { name: 'events', path: `/events/${deluge1.account}/${deluge1.riser}`, ready: 'tbody tr' },
   { name: 'quarantine', path: '/quarantine', ready: '.quarantine li' },
   {
@@ -87,7 +93,7 @@ describe('the page by keyboard alone', () => {
     const { page } = await openPage(browser, screens.wide);
     await page.goto(`${desk.url}/risers/${deluge1.account}/${deluge1.riser}`);
     await page.locator('.timeline svg .mark').first().waitFor();
-    const pressable = await page.locator(':is(a[href], button, input, [tabindex="0"]):visible').count();
+    const pressable = await page.locator(':is(a[href], button, input, select, [tabindex="0"]):visible').count();
     const seen = new Set<string>();
     for (let press = 0; press < pressable; press += 1) {
       await page.keyboard.press('Tab');
@@ -114,8 +120,9 @@ describe('the page by keyboard alone', () => {
     await page.locator('.timeline svg .mark').first().waitFor();
     await page.keyboard.press('t');
     await page.locator('.declare').waitFor();
-    await page.keyboard.press('t');
+    await page.keyboard.press('Escape');
     await page.locator('.declare').waitFor({ state: 'detached' });
+    expect(new URL(page.url()).pathname).toBe(`/risers/${deluge1.account}/${deluge1.riser}`);
 
     await page.getByRole('button', { name: 'Keys' }).click();
     await page.getByLabel('letters act').uncheck();
@@ -139,7 +146,7 @@ describe('the page on a phone', () => {
 
     const wider = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
     expect(wider).toBeLessThanOrEqual(0);
-    const acknowledge = await page.getByRole('button', { name: 'Acknowledge' }).boundingBox();
+    const acknowledge = await page.locator('.actions .primary').boundingBox();
     expect(acknowledge?.height).toBeGreaterThanOrEqual(48);
     await page.getByRole('button', { name: 'All risers' }).tap();
     await page.locator('.queue-item').first().waitFor();

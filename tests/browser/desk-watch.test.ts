@@ -33,6 +33,7 @@ afterEach(async () => {
 });
 
 const opened = (): Promise<void> => page.locator('.timeline svg .mark').first().waitFor();
+const acknowledge = () => page.locator('.actions').getByRole('button', { name: /^Acknowledge/ });
 const url = (more = ''): string => `${desk.url}/risers/${deluge1.account}/${deluge1.riser}${more}`;
 
 describe('the watch', () => {
@@ -93,12 +94,12 @@ describe('the watch', () => {
   it('acknowledges as whoever is logged in, and shows who did', async () => {
     await page.goto(url());
     await opened();
-    await page.getByRole('button', { name: 'Acknowledge' }).click();
-    await page.getByText('Acknowledged by m.berg').waitFor();
+    await acknowledge().click();
+    await page.locator('.findings', { hasText: 'Acknowledged by m.berg' }).waitFor();
 
-    expect(await page.getByRole('button', { name: 'Acknowledge' }).count()).toBe(0);
+    expect(await acknowledge().count()).toBe(0);
     expect(station.view(deluge1)?.findings.map(({ alertState }) => alertState)).toEqual(['acknowledged']);
-    expect(await page.locator('.queue-item.open').textContent()).not.toContain('not acknowledged');
+    expect(await page.locator('.queue-item.open').textContent()).not.toContain('Not acknowledged');
   });
 
   it('records what somebody on site saw only after it was named', async () => {
@@ -145,9 +146,14 @@ describe('the watch', () => {
     expect(await page.locator('.lead h1').textContent()).toMatch(/no water is reported yet/);
     expect(await page.locator('.timeline .now').textContent()).toBe('then');
     expect(await page.locator('.points').textContent()).not.toContain('08:04:13');
-    expect(await page.getByRole('button', { name: /Acknowledge|Declare|Somebody/ }).count()).toBe(0);
+    expect(
+      await page
+        .locator('.pane')
+        .getByRole('button', { name: /Acknowledge|Record|Note|Declare|Somebody|Shelve/ })
+        .count(),
+    ).toBe(0);
     await page.getByRole('button', { name: 'Back to now' }).click();
-    await page.getByRole('button', { name: 'Acknowledge' }).waitFor();
+    await acknowledge().waitFor();
   });
 
   it('asks nothing of anybody but the station, and the browser has nothing to complain of', async () => {
@@ -201,7 +207,7 @@ describe('a page whose connection is cut', () => {
 
     expect(await page.locator('.timeline .now').textContent()).toBe('last heard');
     expect(said).toMatch(/^Connection lost\. Everything below is 2 s old/);
-    expect(await page.getByRole('button', { name: 'Acknowledge' }).isDisabled()).toBe(true);
+    expect(await acknowledge().isDisabled()).toBe(true);
     const hatched = (selector: string) =>
       page
         .locator(selector)

@@ -59,6 +59,9 @@ export const action = z.object({
 /** What a list says of a riser's alerts. */
 export const alertSummary = z.object({
   unacknowledged: z.number().int().nonnegative(),
+  unanswered: z
+    .array(z.object({ alert: z.string(), label: z.string() }))
+    .meta({ description: 'What nobody has acknowledged, most urgent first: the very alerts that a list may answer.' }),
   shelved: z.number().int().nonnegative(),
   overdue: z.number().int().nonnegative().meta({ description: 'Duties past their deadline.' }),
   level: z.number().int().nonnegative().meta({ description: 'The highest level of escalation.' }),

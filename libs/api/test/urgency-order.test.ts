@@ -17,7 +17,7 @@ const riser = (
   headline: '',
   urgency,
   openFindings: { critical: 0, high: 0, advisory: 0, unacknowledged: more.unacknowledged ?? 0 },
-  openAlerts: { unacknowledged: 0, shelved: 0, overdue: 0, level: more.level ?? 0 },
+  openAlerts: { unacknowledged: 0, unanswered: [], shelved: 0, overdue: 0, level: more.level ?? 0 },
   waterline: unseen,
   link: { state: 'up' },
   ...(more.deadline === undefined ? {} : { deadline: { at: more.deadline, what: 'water stopped' } }),

@@ -16,7 +16,7 @@ import { Who } from '../access/viewer.ts';
 import { handOverPage, handOversSince } from '../hand-overs.ts';
 import type { DeskPorts } from '../ports.ts';
 import { accountFigures, shiftsOf } from '../reading/account-figures.ts';
-import { deadlinesOnTheWire } from '../reading/alerts-on-the-wire.ts';
+import { deadlinesOnTheWire, shortLabel } from '../reading/alerts-on-the-wire.ts';
 import type { PageRequest } from '../reading/page.ts';
 import { nestPath } from './desk-address.ts';
 import { Refused } from './refused.ts';
@@ -95,12 +95,12 @@ export class AlertsController {
 const handedOverLimit = 200;
 
 const openAlerts = ({ riser, alerts }: RiserView) =>
-  alerts.map(({ id, label, state, duties }) => ({
+  alerts.map((alert) => ({
     riser,
-    alert: id,
-    label,
-    state,
-    overdue: duties.filter((duty) => duty.state === 'overdue').map(({ title }) => title),
+    alert: alert.id,
+    label: shortLabel(alert),
+    state: alert.state,
+    overdue: alert.duties.filter((duty) => duty.state === 'overdue').map(({ title }) => title),
   }));
 
 /** The schema has let only times through. */

@@ -21,14 +21,20 @@ export const actionOnTheWire = ({ id, at, by, command, inEpisode }: ActionView):
 /** What a list says of a riser's alerts. */
 export function openAlertsOf({ alerts }: RiserView): wire.RiserSummary['openAlerts'] {
   const next = nextDuty(alerts);
+  const unanswered = alerts.filter(({ awaitsAnswer }) => awaitsAnswer);
   return {
-    unacknowledged: alerts.filter(({ awaitsAnswer }) => awaitsAnswer).length,
+    unacknowledged: unanswered.length,
+    unanswered: unanswered.map((alert) => ({ alert: alert.id, label: shortLabel(alert) })),
     shelved: alerts.filter(({ state }) => state === 'shelved').length,
     overdue: alerts.flatMap(({ duties }) => duties).filter(({ state }) => state === 'overdue').length,
     level: Math.max(0, ...alerts.map(({ level }) => level)),
     ...(next === undefined ? {} : { nextDuty: next }),
   };
 }
+
+/** A finding's label is its whole explanation; in a list it goes by its code. */
+export const shortLabel = ({ finding, label, name }: AlertView): string =>
+  finding === undefined ? label : name.replaceAll('-', ' ');
 
 function nextDuty(alerts: readonly AlertView[]): wire.RiserSummary['openAlerts']['nextDuty'] {
   const due = alerts

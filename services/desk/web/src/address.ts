@@ -3,16 +3,32 @@ import type { RiserKey } from '@tidemark/api';
 
 /** Everything the page shows is in its address, so that a link opens the same picture. */
 export type Address =
-  | { readonly screen: 'watch'; readonly key: RiserKey | undefined; readonly finding?: string; readonly asOf?: string }
+  | {
+      readonly screen: 'watch';
+      readonly key: RiserKey | undefined;
+      readonly finding?: string;
+      readonly asOf?: string;
+      readonly form?: RecordForm;
+    }
   | { readonly screen: 'events'; readonly key: RiserKey }
   | { readonly screen: 'quarantine' }
+  | { readonly screen: 'shift'; readonly account?: string }
   | { readonly screen: 'people' }
   | { readonly screen: 'me' };
+
+const forms = ['call', 'dispatch', 'note', 'declare', 'shelve'] as const;
+
+/** Which form is open on a riser, and what it is about: whom to call, who is sent, which alert is shelved. */
+export interface RecordForm {
+  readonly name: (typeof forms)[number];
+  readonly about?: string;
+}
 
 /** Reads an address; what is not one of ours shows the watch. */
 export function readAddress(path: string, search: string): Address {
   const [first, account, riser] = path.split('/').filter(Boolean).map(decodeURIComponent);
   if (first === 'quarantine' || first === 'people' || first === 'me') return { screen: first };
+  if (first === 'shift') return { screen: 'shift', ...(account === undefined ? {} : { account }) };
   const key = account !== undefined && riser !== undefined ? { account, riser } : undefined;
   if (first === 'events' && key !== undefined) return { screen: 'events', key };
   const query = new URLSearchParams(search);
@@ -23,17 +39,27 @@ export function readAddress(path: string, search: string): Address {
     key: first === 'risers' ? key : undefined,
     ...(finding === null ? {} : { finding }),
     ...(asOf === null ? {} : { asOf }),
+    ...formIn(query),
   };
+}
+
+function formIn(query: URLSearchParams): { readonly form?: RecordForm } {
+  const name = forms.find((each) => each === query.get('form'));
+  const about = query.get('about');
+  return name === undefined ? {} : { form: { name, ...(about === null ? {} : { about }) } };
 }
 
 /** Writes an address as a path with its query. */
 export function pathOf(address: Address): string {
   if (address.screen === 'events') return `/events/${address.key.account}/${address.key.riser}`;
+  if (address.screen === 'shift') return address.account === undefined ? '/shift' : `/shift/${address.account}`;
   if (address.screen !== 'watch') return `/${address.screen}`;
   if (address.key === undefined) return '/';
   const query = new URLSearchParams();
   if (address.finding !== undefined) query.set('finding', address.finding);
   if (address.asOf !== undefined) query.set('asOf', address.asOf);
+  if (address.form !== undefined) query.set('form', address.form.name);
+  if (address.form?.about !== undefined) query.set('about', address.form.about);
   const text = query.toString();
   return `/risers/${address.key.account}/${address.key.riser}${text === '' ? '' : `?${text}`}`;
 }

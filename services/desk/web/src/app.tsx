@@ -10,6 +10,7 @@ import { useLive } from './live/use-live.ts';
 import { HatchDefinition } from './parts/hatch.tsx';
 import { EventsScreen } from './records/events-screen.tsx';
 import { QuarantineScreen } from './records/quarantine-screen.tsx';
+import { ShiftScreen } from './shift/shift-screen.tsx';
 import { WatchScreen } from './watch/watch-screen.tsx';
 
 /** The whole page. While the connection is lost everything live is marked as old, at one place for all. */
@@ -44,6 +45,8 @@ function Screen({ address, zone }: { readonly address: Address; readonly zone: s
       return <EventsScreen riserKey={address.key} zone={zone} />;
     case 'quarantine':
       return <QuarantineScreen zone={zone} />;
+    case 'shift':
+      return <ShiftScreen account={address.account} />;
     case 'people':
       return <PeopleScreen zone={zone} />;
     case 'me':
@@ -61,7 +64,7 @@ function zoneOf(address: Address, risers: ReturnType<typeof useLive>['risers']):
   return zones.size === 1 && only !== undefined ? only : Intl.DateTimeFormat().resolvedOptions().timeZone;
 }
 
-const screenNames = { quarantine: 'Quarantine', people: 'People', me: 'Your account' } as const;
+const screenNames = { quarantine: 'Quarantine', shift: 'Shift', people: 'People', me: 'Your account' } as const;
 
 function titleOf(address: Address, urgent: number): string {
   const name = 'key' in address ? (address.key?.riser ?? 'Watch') : screenNames[address.screen];

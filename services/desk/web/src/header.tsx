@@ -9,6 +9,7 @@ import { clockTime, town, utc } from './time.ts';
 
 /** The name of the page, where one may go, the time, whether what is shown is true now, and who acts. */
 export function Header({ address, zone }: { readonly address: Address; readonly zone: string }) {
+  const handsOver = useMayUse('handOver');
   const seesQuarantine = useMayUse('listQuarantine');
   const administers = useMayUse('listUsers');
   return (
@@ -20,6 +21,11 @@ export function Header({ address, zone }: { readonly address: Address; readonly 
         <Go to={{ screen: 'watch', key: undefined }} current={address.screen === 'watch' ? 'page' : undefined}>
           Watch
         </Go>
+        {handsOver && (
+          <Go to={{ screen: 'shift' }} current={address.screen === 'shift' ? 'page' : undefined}>
+            Shift
+          </Go>
+        )}
         {seesQuarantine && (
           <Go to={{ screen: 'quarantine' }} current={address.screen === 'quarantine' ? 'page' : undefined}>
             Quarantine

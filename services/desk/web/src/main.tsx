@@ -4,6 +4,7 @@ import './styles/base.css';
 import './styles/watch.css';
 import './styles/riser.css';
 import './styles/drawing.css';
+import './styles/record.css';
 import './styles/records.css';
 import './styles/access.css';
 import { QueryClient, QueryClientProvider } from '@tanstack/react-query';

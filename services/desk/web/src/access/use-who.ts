@@ -27,7 +27,7 @@ export function useMay(account: string): (command: RiserCommand['command']) => b
 }
 
 /** Whether this person may use a route that answers for accounts, such as `listQuarantine` or `listUsers`. */
-export function useMayUse(route: 'listQuarantine' | 'listUsers'): boolean {
+export function useMayUse(route: 'handOver' | 'listQuarantine' | 'listUsers'): boolean {
   const { grants } = useWho().who;
   const accounts = accountsWith(grants, routes[route].access.who);
   return accounts === 'all' || accounts.size > 0;

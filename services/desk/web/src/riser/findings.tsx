@@ -1,11 +1,10 @@
-import type { Finding, RiserEvent, RiserKey, RiserView } from '@tidemark/api';
+import type { Finding, RiserKey, RiserView } from '@tidemark/api';
 import type { Address } from '../address.ts';
 import { Go } from '../parts/go.tsx';
 import { Moment } from '../parts/moment.tsx';
 import { clockTime, dayAndTime } from '../time.ts';
 import { severityWords, signalWords } from '../words/riser-words.ts';
 import { inReadingOrder, isUnanswered } from './chosen-finding.ts';
-import { useStory } from './use-riser.ts';
 
 type Opened = Extract<Address, { screen: 'watch' }> & { readonly key: RiserKey };
 
@@ -18,7 +17,6 @@ interface Props {
 
 /** Every finding with its evidence; choosing one ties it together in the drawing above. */
 export function Findings({ view, chosen, address, now_ms }: Props) {
-  const { data } = useStory(view);
   if (view.findings.length === 0) return null;
   return (
     <section className="findings">
@@ -42,7 +40,7 @@ export function Findings({ view, chosen, address, now_ms }: Props) {
                   , cleared <Moment at={finding.clearedAt} zone={view.site.timeZone} now={now_ms} />
                 </>
               )}
-              . {answered(finding, data?.events ?? [], view, now_ms)}
+              . {answered(finding, view, now_ms)}
             </p>
             <p>{finding.explanation}</p>
             <Evidence finding={finding} zone={view.site.timeZone} />
@@ -70,15 +68,12 @@ function Evidence({ finding, zone }: { readonly finding: Finding; readonly zone:
   );
 }
 
-/** Who answered, where the record shown here holds it. */
-function answered(finding: Finding, events: readonly RiserEvent[], view: RiserView, now_ms: number): string {
+/** Who answered, as the finding's alert tells. */
+function answered(finding: Finding, view: RiserView, now_ms: number): string {
   if (isUnanswered(finding)) return 'Nobody has acknowledged it.';
   if (finding.alertState !== 'acknowledged')
     return finding.alertState === 'normal' ? '' : `${signalWords(finding.alertState)}.`;
-  const given = events.findLast(
-    (event) =>
-      event.type === 'command' && event.command.command === 'acknowledge' && event.command.finding === finding.code,
-  );
-  if (given?.type !== 'command') return 'Acknowledged.';
-  return `Acknowledged by ${given.by}, ${dayAndTime(given.receivedAt, view.site.timeZone, now_ms)}.`;
+  const given = view.alerts.find((alert) => alert.finding === finding.id)?.acknowledged;
+  if (given === undefined) return 'Acknowledged.';
+  return `Acknowledged by ${given.by}, ${dayAndTime(given.at, view.site.timeZone, now_ms)}.`;
 }

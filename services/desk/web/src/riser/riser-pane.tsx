@@ -11,9 +11,12 @@ import { leaveRiser } from '../watch/queue.tsx';
 import { UrgencyBlock } from '../watch/urgency-block.tsx';
 import { phaseWords } from '../words/riser-words.ts';
 import { Actions } from './actions.tsx';
+import { Alerts } from './alerts.tsx';
 import { Causes } from './causes.tsx';
+import { Deeds } from './deeds.tsx';
 import { Findings } from './findings.tsx';
 import { chosenFinding } from './chosen-finding.ts';
+import { Owed } from './owed.tsx';
 import { Points } from './points.tsx';
 import { Positions } from './positions.tsx';
 import { Restoration } from './restoration.tsx';
@@ -66,20 +69,25 @@ function RiserContent({ view, address }: { readonly view: RiserView; readonly ad
             </p>
           )}
         </div>
-        <Actions view={view} finding={finding} isPast={address.asOf !== undefined} />
+        <Actions view={view} finding={finding} address={address} now_ms={now_ms} />
       </div>
       <Timeline view={view} finding={finding} now_ms={now_ms} isPast={address.asOf !== undefined} />
       <div className="columns">
-        <Restoration view={view} now_ms={now_ms} isPast={address.asOf !== undefined} />
+        <div className="ways">
+          <Owed view={view} address={address} now_ms={now_ms} />
+          <Restoration view={view} now_ms={now_ms} isPast={address.asOf !== undefined} />
+        </div>
         <div className="reasons">
           <div className="pair">
             <Schematic view={view} now_ms={now_ms} />
             <Causes finding={finding} />
           </div>
           <Findings view={view} chosen={finding} address={address} now_ms={now_ms} />
+          <Alerts view={view} address={address} now_ms={now_ms} />
           <Points view={view} now_ms={now_ms} />
           <Positions view={view} />
           <Story view={view} address={address} />
+          <Deeds view={view} now_ms={now_ms} />
         </div>
       </div>
     </>

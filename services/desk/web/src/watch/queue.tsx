@@ -7,6 +7,7 @@ import { Go } from '../parts/go.tsx';
 import { WaterlineFigure } from '../parts/waterline-figure.tsx';
 import { lasting } from '../time.ts';
 import { phaseWords } from '../words/riser-words.ts';
+import { QueueActions } from './queue-actions.tsx';
 import { UrgencyBlock } from './urgency-block.tsx';
 
 interface Props {
@@ -52,7 +53,7 @@ function useHeldOrder(risers: readonly RiserSummary[], held: boolean): readonly 
 function walk(event: KeyboardEvent<HTMLOListElement>): void {
   const step = event.key === 'ArrowDown' ? 1 : event.key === 'ArrowUp' ? -1 : 0;
   if (step === 0) return;
-  const links = [...event.currentTarget.querySelectorAll<HTMLAnchorElement>('a')];
+  const links = [...event.currentTarget.querySelectorAll<HTMLAnchorElement>('.item-title a')];
   const at = links.indexOf(document.activeElement as HTMLAnchorElement);
   const next = links[at + step];
   if (next === undefined) return;
@@ -90,8 +91,8 @@ function QueueItem({
         <p className="sentence">{headline}</p>
         <p className="soft">
           {phaseWords[phase]} {phaseSince === undefined ? '' : lasting(phaseSince, now_ms)}
-          {riser.openFindings.unacknowledged > 0 && `, ${riser.openFindings.unacknowledged} not acknowledged`}
         </p>
+        <QueueActions riser={riser} now_ms={now_ms} />
       </div>
     </li>
   );

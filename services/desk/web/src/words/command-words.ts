@@ -1,11 +1,11 @@
 import type { RiserCommand } from '@tidemark/api';
 import { speakDuration } from '@tidemark/kernel';
 
-/** What was decided, in words that follow a name. */
-export function commandWords(command: RiserCommand): string {
+/** What was decided, in words that follow a name. An alert is called as `names` knows it. */
+export function commandWords(command: RiserCommand, names: ReadonlyMap<string, string> = new Map()): string {
   switch (command.command) {
     case 'acknowledge':
-      return `acknowledged ${targetWords(command)}`;
+      return `acknowledged ${targetWords(command, names)}`;
     case 'confirm':
       return `confirmed: ${command.step.replaceAll('-', ' ')}`;
     case 'test-begin':
@@ -17,9 +17,9 @@ export function commandWords(command: RiserCommand): string {
     case 'impairment-end':
       return 'ended the impairment';
     case 'shelve':
-      return `shelved ${targetWords(command)} for ${speakDuration(command.forSeconds * 1_000)}: ${command.reason}`;
+      return `shelved ${targetWords(command, names)} for ${speakDuration(command.forSeconds * 1_000)}: ${command.reason}`;
     case 'unshelve':
-      return `took ${targetWords(command)} off the shelf`;
+      return `took ${targetWords(command, names)} off the shelf`;
     case 'check-answered':
       return `answered the check ${command.check.replaceAll('-', ' ')}: ${command.found}`;
     case 'note':
@@ -34,13 +34,16 @@ export function commandWords(command: RiserCommand): string {
   }
 }
 
-const targetWords = ({
-  finding,
-  alert,
-}: {
+interface Target {
   readonly finding?: string | undefined;
   readonly alert?: string | undefined;
-}) => finding ?? alert ?? '';
+}
+
+/** An alert's id reads `account/riser/name/…`: its name stands in for one that is not listed any more. */
+function targetWords({ finding, alert }: Target, names: ReadonlyMap<string, string>): string {
+  const named = alert === undefined ? finding : (names.get(alert) ?? alert.split('/')[2]);
+  return (named ?? 'an alert').replaceAll('-', ' ');
+}
 
 const noteWords = ({ note }: { readonly note?: string | undefined }) => (note === undefined ? '' : `: ${note}`);
 
