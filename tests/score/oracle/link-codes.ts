@@ -149,3 +149,11 @@ const slowLine = (given: Case, at: Instant): boolean =>
   given.story.signals.some(
     (each) => Math.abs(each.received - at) < 60_000 && each.received - each.at > given.latency_ms,
   );
+
+/** Whether the line was so slow for so long that its signals look like those of a clock that is behind. */
+export const looksLikeClock = (given: Case): boolean =>
+  clockSkew(given).some(({ from }) =>
+    given.story.signals.some(
+      (each) => each.received >= from && each.received - each.at > given.limit_ms('clockSkewSeconds'),
+    ),
+  );

@@ -6,7 +6,7 @@ import { Case } from './case.ts';
 import type { Occurrence } from './case.ts';
 import { alarmTestWithoutFlow, flowNotRestored, flowWithSupplyClosed } from './flow-codes.ts';
 import type { HeardStory } from './heard-story.ts';
-import { clockSkew, outOfOrder, sequenceGap, staleLink } from './link-codes.ts';
+import { clockSkew, looksLikeClock, outOfOrder, sequenceGap, staleLink } from './link-codes.ts';
 import {
   chattering,
   impairmentOverdue,
@@ -98,8 +98,20 @@ const ofSwappedNames: readonly FindingCode[] = [
 /**
  * Judges a log. A code that holds must be raised the first time; that it is raised again when it holds again depends on
  * whether it was cleared in between, so the other times are open. So is everything after a time that is itself open.
+ * Where a slow line looks like a clock that is behind, only what holds by both readings must be raised.
  */
 export function judge(story: HeardStory): Judgement {
+  const judged = judgedInPlace(story);
+  if (!looksLikeClock(new Case(story))) return judged;
+  const signals = story.signals.map((each) => ({ ...each, at: each.received }));
+  const other = judgedInPlace({ ...story, signals: signals.toSorted((one, two) => one.at - two.at) });
+  const both = judged.meets.filter(({ code }) => other.meets.some((each) => each.code === code));
+  const all = [...judged.meets, ...other.meets].map(({ code }) => code);
+  const open = all.filter((code) => !both.some((each) => each.code === code));
+  return { meets: both, may: [...new Set([...judged.may, ...other.may, ...open])] };
+}
+
+function judgedInPlace(story: HeardStory): Judgement {
   const given = new Case(story);
   const swapped = pointsSwapped(given).length > 0;
   const all = findingCodes.map((code) => {

@@ -34,10 +34,12 @@ export function releaseWhileIsolated(given: Case): readonly Occurrence[] {
     const heard = Math.max(release.signal.received, valve.from.received);
     if (release.seen) return [given.at(heard, !near(given, valve.from.at, release.at))];
     // Without a point for it, the release is possible from its delay and taken as done at its deadline: the code is
-    // raised somewhere between the two, and may be taken back by a reset before.
+    // raised somewhere between the two, and may be taken back by a reset before. An alarm that a reset found again is
+    // the same alarm or a release of its own: open.
     const to = release.done + given.latency_ms + slack_ms;
     const until = { ...given.at(heard), to: given.at(to).to };
-    return [{ ...until, sure: release.over > to && to < given.story.until }];
+    const again = given.all.begunBy(release.signal) === undefined;
+    return [{ ...until, sure: release.over > to && to < given.story.until && !again }];
   });
 }
 
