@@ -4,7 +4,7 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 /** What the fold of a riser is made of. */
-const packages = ['kernel', 'signals', 'hydraulics', 'alerting', 'riser', 'reasoning'];
+const packages = ['words', 'kernel', 'signals', 'hydraulics', 'alerting', 'riser', 'reasoning'];
 
 /**
  * Names the fold that this process runs, for its snapshots: a digest of its code and of the engine that wrote the bytes.
