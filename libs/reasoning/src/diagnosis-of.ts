@@ -2,6 +2,7 @@ import type { Instant } from '@tidemark/kernel';
 import { argued } from './causes/diagnosis.ts';
 import type { ArguedGroup } from './causes/diagnosis.ts';
 import { observe } from './causes/observe.ts';
+import type { Observations } from './causes/variables.ts';
 import type { Twin } from './twin.ts';
 
 /** The causes of one standing finding, argued. */
@@ -10,12 +11,17 @@ export interface Diagnosis {
   readonly groups: readonly ArguedGroup[];
 }
 
-/** Why the causes of each standing finding are ranked as they are, as of a moment not before the last event. */
-export function diagnosisOf(twin: Twin, now: Instant): readonly Diagnosis[] {
+/** What was observed of the present episode, as of a moment not before the last event. */
+export function observationsOf(twin: Twin, now: Instant): Observations {
   const holding = twin.conditions.filter(
     ({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms),
   );
-  const observed = observe(twin.facts, holding);
+  return observe(twin.facts, holding);
+}
+
+/** Why the causes of each standing finding are ranked as they are, as of a moment not before the last event. */
+export function diagnosisOf(twin: Twin, now: Instant): readonly Diagnosis[] {
+  const observed = observationsOf(twin, now);
   return [...twin.ledger.values()].map(({ finding }) => ({
     finding: finding.id,
     groups: argued(finding.causes, observed),

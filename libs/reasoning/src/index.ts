@@ -14,5 +14,5 @@ export type { ActionView, EpisodeView, PointView, PositionView, RestorationStep,
 export { viewOf } from './view-of.ts';
 export { answersOf } from './causes/answers.ts';
 export type { Argument, ArguedGroup } from './causes/diagnosis.ts';
-export { diagnosisOf } from './diagnosis-of.ts';
+export { diagnosisOf, observationsOf } from './diagnosis-of.ts';
 export type { Diagnosis } from './diagnosis-of.ts';

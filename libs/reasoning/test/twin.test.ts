@@ -153,7 +153,9 @@ describe('a reset', () => {
     ]);
 
     expect(
-      told.findings.filter(({ code }) => code === 'reset-before-clear').map(({ status, at: when }) => [status, when]),
+      told.findings
+        .filter(({ code, status }) => code === 'reset-before-clear' && status !== 'updated')
+        .map(({ status, at: when }) => [status, when]),
     ).toEqual([
       ['raised', at(60)],
       ['cleared', at(120)],

@@ -4,7 +4,8 @@ import type { CauseGroup } from '../finding.ts';
 import type { Answers } from './answers.ts';
 import { bestCheck } from './best-check.ts';
 import type { Belief, Priors } from './infer.ts';
-import { explains, infer } from './infer.ts';
+import { infer } from './infer.ts';
+import { explains } from './likelihoods.ts';
 import { symptomOf } from './symptom-of.ts';
 import type { Observations } from './variables.ts';
 
@@ -20,8 +21,11 @@ export interface CauseContext {
 /** Groups told at most, and the least probability that is worth telling (choices of this project). */
 const limits = { groups: 5, least: 0.02 } as const;
 
-/** Causes whose shares differ by less than this factor are one group: the signals so far do not tell them apart. */
-const apart = 2.5;
+/**
+ * Causes whose shares differ by less than this factor are one group: the signals so far do not tell them apart (below 3 a
+ * ratio is "not worth more than a bare mention", Kass and Raftery 1995, Bayes factors, from memory).
+ */
+const apart = 3;
 
 /**
  * The ranked groups of causes of a finding: the explanations that bring its symptom, weighed by everything observed of
@@ -40,10 +44,11 @@ export function causesOf(
       : { [symptom.variable]: { value: symptom.value, evidence: condition.evidence } }),
     ...(blind && observed.path === undefined ? { path: { value: 'silent', evidence: [] } } : {}),
   };
-  const value = told[symptom.variable]?.value;
+  const variable = told[symptom.variable] === undefined ? (symptom.otherwise ?? symptom.variable) : symptom.variable;
+  const value = told[variable]?.value;
   if (value === undefined) return [];
   const belief = infer(told, priors, answers);
-  const shares = sharesOf(belief, (cause) => explains(cause, symptom.variable, value));
+  const shares = sharesOf(belief, (cause) => explains(cause, variable, value));
   return grouped(shares);
 }
 

@@ -2,7 +2,7 @@ import type { EventReference } from '@tidemark/riser';
 import type { CauseId } from '@tidemark/words';
 import type { CauseGroup } from '../finding.ts';
 import { checkAsked } from './best-check.ts';
-import { likelihood } from './infer.ts';
+import { likelihood } from './likelihoods.ts';
 import { sayings } from './sayings.ts';
 import type { Observations, Observed, Variable } from './variables.ts';
 import { variableNames } from './variables.ts';

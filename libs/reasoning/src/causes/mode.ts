@@ -12,3 +12,6 @@ export type ModeTable = { readonly [Id in CauseId]?: Signature };
 
 /** A value that the physics leaves no choice about, noise of report apart. */
 export const certain = 0.96;
+
+/** How often faults brought which values when they were played on the simulator: by fault, variable and value. */
+export type Counted = { readonly [Id in CauseId]?: Readonly<Record<string, Readonly<Record<string, number>>>> };

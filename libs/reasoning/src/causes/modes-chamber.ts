@@ -4,7 +4,7 @@ import { certain } from './mode.ts';
 /** What every fault brings that lets the chamber keep no pressure after the reset (MODEL 4.2 P1, 4.3 R7, R11, R14). */
 const cannotPrime = {
   refill: { lacking: certain },
-  reopening: { trips: 0.8 },
+  reopening: { 'trips-unprimed': 0.8 },
   waterWhileClosed: { 'begins-after-reset': 0.4 },
 } as const;
 
@@ -13,7 +13,7 @@ export const chamberModes: ModeTable = {
   'prime-valve-shut': { ...cannotPrime, selfTrip: { 'prime-then-water': 0.3, 'prime-alone': 0.3 } },
   'prime-line-plugged': {
     refill: { late: 0.4, lacking: 0.5 },
-    reopening: { trips: 0.4 },
+    reopening: { 'trips-unprimed': 0.4 },
     waterWhileClosed: { 'begins-after-reset': 0.2 },
     selfTrip: { 'prime-then-water': 0.15, 'prime-alone': 0.15 },
   },
@@ -22,7 +22,7 @@ export const chamberModes: ModeTable = {
   'prime-air-trapped': { refill: { late: 0.6 } },
   'prime-chamber-leaking': {
     refill: { lacking: 0.6 },
-    reopening: { trips: 0.4 },
+    reopening: { 'trips-unprimed': 0.4 },
     waterWhileClosed: { 'begins-after-reset': 0.2 },
     selfTrip: { 'prime-alone': 0.5, 'prime-then-water': 0.35 },
   },
@@ -58,13 +58,13 @@ export const chamberModes: ModeTable = {
   'solenoid-leaking': {
     selfTrip: { 'prime-alone': 0.5, 'prime-then-water': 0.35 },
     refill: { lacking: 0.5 },
-    reopening: { trips: 0.3 },
+    reopening: { 'trips-unprimed': 0.3 },
   },
   'manual-release-operated': { release: { unreported: 0.4 }, selfTrip: { together: 0.9, 'prime-then-water': 0.05 } },
   'manual-release-leaking': {
     selfTrip: { 'prime-alone': 0.5, 'prime-then-water': 0.35 },
     refill: { lacking: 0.5 },
-    reopening: { trips: 0.3 },
+    reopening: { 'trips-unprimed': 0.3 },
   },
   'manual-release-left-open': { ...cannotPrime, selfTrip: { together: 0.3 } },
   'manual-release-jammed': {},

@@ -6,7 +6,7 @@ export const outletModes: ModeTable = {
   'valve-stuck-shut': { tripPrime: { falls: certain }, tripFlow: { lacking: certain } },
   'valve-hung-open': {
     refill: { lacking: 0.4 },
-    reopening: { trips: 0.9 },
+    reopening: { 'trips-primed': 0.7, 'trips-unprimed': 0.2 },
     waterWhileClosed: { 'begins-after-reset': 0.5 },
   },
   'seat-weeping': { selfTrip: { together: 0.5, 'water-alone': 0.3 } },
@@ -17,7 +17,7 @@ export const outletModes: ModeTable = {
   'drains-not-opened': {
     drainDown: { lasting: 0.85 },
     refill: { lacking: 0.85 },
-    reopening: { trips: 0.5 },
+    reopening: { 'trips-unprimed': 0.5 },
     resetFound: { 'water-active': 0.4 },
   },
   'drains-opened-late': { drainDown: { lasting: 0.6 }, refill: { lacking: 0.3, late: 0.3 } },

@@ -49,6 +49,7 @@ export const panelModes: ModeTable = {
   'clock-offset': { clock: { wrong: certain } },
   'clock-drift': { clock: { wrong: 0.8 }, tripFlow: { early: 0.05 }, refill: { early: 0.05 } },
   'restorals-not-sent': {
+    restorals: { none: certain },
     drainDown: { lasting: 0.7 },
     testEnd: { lasting: 0.7 },
     refill: { lacking: 0.7 },

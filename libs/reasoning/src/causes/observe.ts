@@ -82,7 +82,9 @@ function tripOf(facts: Facts, symptom: Symptom): Loose {
 function tripFlow({ release, episode, spans }: Facts): Flow | undefined {
   if (release === undefined) return undefined;
   return episode?.flows.find(
-    ({ begin, testWindow }) => testWindow === undefined && begin.order_ms >= release.begin.order_ms - spans.latency_ms,
+    ({ begin, testWindow, release: followed }) =>
+      (testWindow === undefined || followed !== undefined) &&
+      begin.order_ms >= release.begin.order_ms - spans.latency_ms,
   );
 }
 
@@ -109,10 +111,10 @@ function tripPrimeOf(facts: Facts, symptom: Symptom): Found<'tripPrime'> {
   return by('holds', symptom('release-without-flow') ?? symptom('silent-point', 'prime'));
 }
 
-/** Priming pressure this long before the water fell by a leak, not by an opened port (MODEL 4.2, P2; 4.3, R9). */
-const slowTrip_ms = 2_000;
-
-/** What moved without a release. */
+/**
+ * What moved without a release. Water within the time that an opened port takes came of one; later, the priming pressure
+ * leaked away (MODEL 4.2, P2; 4.3, R9).
+ */
 function selfTripOf(facts: Facts, symptom: Symptom): Loose {
   const { picture } = facts;
   const alone = by('prime-alone', symptom('prime-low-before-trip'));
@@ -124,14 +126,17 @@ function selfTripOf(facts: Facts, symptom: Symptom): Loose {
     ?.activations.at(-1);
   const first = low ?? begin;
   return {
-    selfTrip:
-      water === undefined || begin === undefined
+    selfTrip: isTripOnReopening(facts)
+      ? undefined
+      : water === undefined || begin === undefined
         ? (alone ?? (facts.release === undefined ? undefined : seen('none', facts.release.begin)))
         : low === undefined
-          ? hasPoint(facts.profile, 'prime-pressure-low')
-            ? by('water-alone', water)
-            : undefined
-          : seen(begin.order_ms - low.order_ms >= slowTrip_ms ? 'prime-then-water' : 'together', low, begin),
+          ? by(hasPoint(facts.profile, 'prime-pressure-low') ? 'water-alone' : 'water-unwitnessed', water)
+          : seen(
+              begin.order_ms - low.order_ms > facts.spans.waterflow_ms ? 'prime-then-water' : 'together',
+              low,
+              begin,
+            ),
     supplyPressure:
       supplyLow === undefined || first === undefined
         ? hasPoint(facts.profile, 'supply-pressure-low') && begin !== undefined
@@ -198,20 +203,42 @@ function resetOf(facts: Facts, symptom: Symptom): Loose {
   };
 }
 
+/** Water after a reset of its episode, with no release and no test: the valve tripped again, or never shut. */
+const isTripOnReopening = ({ flow, closing }: Facts): boolean =>
+  flow?.reset !== undefined && flow.testWindow === undefined && flow.release === undefined && closing !== undefined;
+
+/** Priming pressure had come back between that reset and the water. */
+function wasPrimed({ flow, episode }: Facts): boolean {
+  const back = episode?.primeBack;
+  return back !== undefined && after(back, flow?.reset?.mark) && after(flow?.begin, back);
+}
+
 function reopeningOf(facts: Facts, symptom: Symptom): Loose {
   const { closing, episode, flow } = facts;
-  const trips = flow?.reset !== undefined && flow.testWindow === undefined && closing !== undefined;
+  const trips = isTripOnReopening(facts);
   const missing = symptom('supervisory-not-restored') ?? symptom('supply-left-closed');
   const opened = closing?.end;
   return {
     reopening: trips
-      ? seen('trips', flow.begin)
+      ? seen(wasPrimed(facts) ? 'trips-primed' : 'trips-unprimed', flow?.begin)
       : opened !== undefined && episode?.firstGoodReset !== undefined && after(opened, episode.firstGoodReset.mark)
         ? seen('quiet', opened)
         : undefined,
     reopened: by('missing', missing) ?? (opened === undefined ? undefined : seen('reported', opened)),
     steps: by('open', symptom('incomplete-restoration')),
+    restorals: restoralsOf(facts),
   };
+}
+
+/** A restoral in the episode proves that they are sent; a reset without any before or after it speaks against that. */
+function restoralsOf({ picture, episode }: Facts): Found<'restorals'> {
+  if (episode === undefined) return undefined;
+  const restored = picture.points.find(
+    ({ state, since }) => state === 'restored' && since !== undefined && !after(episode.begin, since),
+  );
+  if (restored !== undefined) return seen('sent', restored.since);
+  const reset = episode.resets.at(-1);
+  return reset === undefined ? undefined : seen('none', reset.mark);
 }
 
 /** The last test that expected waterflow, in this episode or before it. */
@@ -242,7 +269,6 @@ function standingOf(facts: Facts, symptom: Symptom): Loose {
   const power = trouble('ac-power') ?? trouble('battery');
   const circuit = trouble('release-circuit');
   const devices = trouble('initiating-circuit');
-  const off = activeSince(facts, 'release-disconnect');
   return {
     chatter: by(names.endsWith('waterflow') ? 'water' : names.endsWith('supply-valve') ? 'valve' : 'other', chatter),
     path:
@@ -254,6 +280,6 @@ function standingOf(facts: Facts, symptom: Symptom): Loose {
     ...(power === undefined ? {} : { power: seen('trouble', power) }),
     ...(circuit === undefined ? {} : { releaseCircuit: seen('trouble', circuit) }),
     ...(devices === undefined ? {} : { initiatingCircuit: seen('trouble', devices) }),
-    ...(off === undefined ? {} : { disconnect: seen('on', off) }),
+    disconnect: by('on', symptom('release-disabled')),
   };
 }

@@ -30,6 +30,7 @@ export const sayings: { readonly [V in Variable]: Readonly<Record<ValueOf<V>, st
     'prime-alone': 'Priming pressure fell with no release, and no water was reported.',
     'prime-then-water': 'Priming pressure fell with no release, and water was reported seconds later.',
     together: 'Priming pressure fell and water was reported together, with no release.',
+    'water-unwitnessed': 'Water was reported with no release, and no point tells of priming pressure.',
     'water-alone': 'Water was reported with no release, and priming pressure held.',
   },
   supplyPressure: {
@@ -75,7 +76,8 @@ export const sayings: { readonly [V in Variable]: Readonly<Record<ValueOf<V>, st
   },
   reopening: {
     quiet: 'The supply was reopened and the riser stayed quiet.',
-    trips: 'The riser tripped again when the supply was reopened.',
+    'trips-unprimed': 'The riser tripped again on reopening, its priming pressure not having come back.',
+    'trips-primed': 'The riser tripped again on reopening, though its priming pressure had come back.',
   },
   reopened: {
     reported: 'The supply valve was reported fully open again.',
@@ -117,5 +119,9 @@ export const sayings: { readonly [V in Variable]: Readonly<Record<ValueOf<V>, st
   steps: {
     done: 'The restoration was finished.',
     open: 'The riser went quiet with steps of the restoration open.',
+  },
+  restorals: {
+    sent: 'The panel reported restorals in this episode.',
+    none: 'The panel was reset and reported no restoral in this episode.',
   },
 };

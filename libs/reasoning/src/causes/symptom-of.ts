@@ -6,6 +6,8 @@ import type { Variable } from './variables.ts';
 export interface Symptom {
   readonly variable: Variable;
   readonly value?: string;
+  /** What it shows in where the variable was not observed. */
+  readonly otherwise?: Variable;
 }
 
 const byCode: Readonly<Record<FindingCode, (condition: Condition) => Symptom | undefined>> = {
@@ -17,7 +19,7 @@ const byCode: Readonly<Record<FindingCode, (condition: Condition) => Symptom | u
   're-alarm-after-reset': () => ({ variable: 'reAlarm' }),
   'release-without-flow': () => ({ variable: 'tripFlow', value: 'lacking' }),
   'release-while-isolated': () => ({ variable: 'isolated', value: 'yes' }),
-  'flow-without-release': () => ({ variable: 'selfTrip' }),
+  'flow-without-release': () => ({ variable: 'selfTrip', otherwise: 'reopening' }),
   'alarm-without-release': () => ({ variable: 'release', value: 'lacking' }),
   'release-without-alarm': () => ({ variable: 'release', value: 'unasked' }),
   'release-disabled': () => ({ variable: 'disconnect', value: 'on' }),

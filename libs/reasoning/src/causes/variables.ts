@@ -13,8 +13,11 @@ export const variables = {
   tripPrime: ['falls', 'falls-late', 'holds'],
   /** The water's witness at a release. */
   tripFlow: ['in-time', 'late', 'very-late', 'early', 'lacking'],
-  /** What moved with no release: priming pressure alone, then water after seconds, both at once, or water alone. */
-  selfTrip: ['none', 'prime-alone', 'prime-then-water', 'together', 'water-alone'],
+  /**
+   * What moved with no release: priming pressure alone, then water after seconds, both at once, water alone, or water
+   * where no point tells of priming pressure.
+   */
+  selfTrip: ['none', 'prime-alone', 'prime-then-water', 'together', 'water-alone', 'water-unwitnessed'],
   /** The supply's witness: its pressure fell before anything else, or while water flowed. */
   supplyPressure: ['steady', 'falls-before', 'falls-in-flow'],
   /** Whether the supply valve stood off normal when the release acted. */
@@ -32,7 +35,7 @@ export const variables = {
   /** From the reset to the return of priming pressure. */
   refill: ['in-time', 'early', 'late', 'lacking'],
   /** What the reopening of the supply brought. */
-  reopening: ['quiet', 'trips'],
+  reopening: ['quiet', 'trips-unprimed', 'trips-primed'],
   /** The valve's witness at the end. */
   reopened: ['reported', 'missing'],
   /** The last alarm test that expected waterflow. */
@@ -51,6 +54,8 @@ export const variables = {
   names: ['right', 'permuted'],
   /** Steps of the restoration when the riser went quiet. */
   steps: ['done', 'open'],
+  /** Whether the panel sends restorals at all: one of this episode is enough to know. */
+  restorals: ['sent', 'none'],
 } as const;
 
 /** The name of something observable. */

@@ -97,10 +97,11 @@ function toPrimeLow(facts: Facts): Expectation | undefined {
 }
 
 function toWaterflow(facts: Facts): Expectation | undefined {
-  const { release, flow, windows, spans } = facts;
+  const { release, windows, spans } = facts;
+  // The first waterflow after the release: a switch that bounces afterwards brings no second one.
+  const flow = facts.episode?.flows.find(({ begin }) => release !== undefined && near(facts, release.begin, begin));
   if (release?.seen !== true || flow === undefined || flow.supplyClosed !== undefined) return undefined;
   if (flow.testWindow !== undefined && flow.release === undefined) return undefined;
-  if (!near(facts, release.begin, flow.begin)) return undefined;
   return {
     cause: release.begin,
     effect: flow.begin,

@@ -61,6 +61,11 @@ export class Replay {
     return { ...this.#counts, findings: { ...this.#findings } };
   }
 
+  /** The riser with its reasoning as of now; none before the first line. */
+  get twin(): Twin | undefined {
+    return this.#twin;
+  }
+
   /** The receipt of the line taken last that has one. */
   get now(): Instant | undefined {
     return this.#now;
