@@ -63,7 +63,7 @@ export function primeNotRestored(given: Case): readonly Occurrence[] {
       const raised = given.absent(due, (known) => known.lasts(low.from));
       // Open: a later reset that moves the start, water that comes again, and a reset with which nobody ended a
       // release or a flow (then the riser lost its priming pressure by itself); and a panel that latches it, of which
-      // nothing is known until the next reset (CONTRACT 3).
+      // nothing is known until the next reset (CONTRACT 3). So is a reset with an alarm standing, which releases on.
       const moved = resets.slice(index + 1).some(({ at }) => between(at));
       const water = given.all.of('waterflow').some(({ from }) => between(from.at));
       const tripped = given.all.stretches.some(
@@ -73,7 +73,8 @@ export function primeNotRestored(given: Case): readonly Occurrence[] {
           (each.to?.at ?? Infinity) >= low.from.at,
       );
       const latched = given.profile.panel.supervisoryRestorals === 'reset';
-      return moved || water || !tripped || latched ? unsure(raised) : raised;
+      const alarmed = given.all.initiating(reset.at).length > 0;
+      return moved || water || !tripped || latched || alarmed ? unsure(raised) : raised;
     });
   });
 }

@@ -61,9 +61,10 @@ export function supplyLeftClosed(given: Case): readonly Occurrence[] {
     });
     const ended = Math.max(0, ...excused.map(({ to }) => to));
     const due = received + span_ms;
-    // Open: another alarm that joins the episode which the closing opened.
-    const joined = given.all.alarms.some((alarm) => {
-      return isOn(valve, alarm.at) && alarm.at < Math.max(due, ended) + given.latency_ms;
+    // Open: another alarm, or a release, that joins the episode which the closing opened.
+    const joined = given.all.stretches.some(({ from, name }) => {
+      const joins = classOf(name) === 'alarm' || name === 'solenoid';
+      return joins && isOn(valve, from.at) && from.at < Math.max(due, ended) + given.latency_ms;
     });
     if (ended === 0) {
       const raised = given.absent(due, (known) => known.lasts(valve.from));
