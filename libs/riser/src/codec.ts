@@ -90,6 +90,7 @@ const command = z.discriminatedUnion('command', [
   z.object({ command: z.literal('impairment-end') }),
   z.object({ command: z.literal('acknowledge'), ...target }),
   z.object({ command: z.literal('confirm'), step: z.string() }),
+  z.object({ command: z.literal('check-answered'), check: z.string(), found: z.string() }),
   z.object({ command: z.literal('shelve'), ...target, forSeconds: z.number(), reason: z.string() }),
   z.object({ command: z.literal('unshelve'), ...target }),
   z.object({ command: z.literal('note'), text: z.string() }),

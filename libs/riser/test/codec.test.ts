@@ -10,6 +10,7 @@ const commands: readonly RiserCommand[] = [
   { command: 'acknowledge', alert: 'quayside-cold-store/deluge-1/heat/2/1772439247320' },
   { command: 'shelve', finding: 'clock-skew', forSeconds: 1_800, reason: 'The panel is being set' },
   { command: 'unshelve', finding: 'clock-skew' },
+  { command: 'check-answered', check: 'coil-voltage', found: 'absent' },
   { command: 'note', text: 'The caretaker hears the water motor' },
   { command: 'call-recorded', to: 'subscriber', outcome: 'not-reached', person: 'Duty officer', note: 'No answer' },
   { command: 'dispatch-recorded', unit: 'runner', stage: 'arrived', reference: 'R-17' },
