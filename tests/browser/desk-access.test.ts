@@ -30,6 +30,12 @@ const places = [
     path: `/risers/${deluge1.account}/${deluge1.riser}?form=call&about=subscriber`,
     ready: 'form.record',
   },
+  { name: 'diagnose', path: `/diagnose/${deluge1.account}/${deluge1.riser}`, ready: '.reasoned .settle' },
+  {
+    name: 'compared',
+    path: `/diagnose/${deluge1.account}/${deluge1.riser}?asOf=2026-03-02T06:57:08.700Z&against=now`,
+    ready: '.compared tbody tr',
+  },
   { name: 'shift', path: '/shift', ready: '.open-items li' },
   { name: 'events', path: `/events/${deluge1.account}/${deluge1.riser}`, ready: 'tbody tr' },
   { name: 'quarantine', path: '/quarantine', ready: '.quarantine li' },

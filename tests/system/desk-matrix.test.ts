@@ -30,6 +30,7 @@ const expected: Readonly<Record<RouteName, 'anyone' | 'logged-in' | readonly Rol
   getRiser: ['operator', 'service-manager', 'integrator', 'administrator'],
   listEvents: ['operator', 'service-manager', 'integrator', 'administrator'],
   listFindings: ['operator', 'service-manager', 'integrator', 'administrator'],
+  getDiagnosis: ['operator', 'service-manager', 'integrator', 'administrator'],
   listen: ['operator', 'service-manager', 'integrator', 'administrator'],
   giveCommand: ['operator', 'service-manager', 'integrator'],
   getDeadlines: ['operator', 'service-manager', 'integrator', 'administrator'],
@@ -200,13 +201,13 @@ describe('a riser of another account', () => {
 
   it.each(['0', '1', '24', '99999999', '2026-03-02T07:17:35.000Z'])('is not there at %s either', async (asOf) => {
     const as = await sessionOf(station, desk, 'operator-here');
-    const paths = [foreign, { ...foreign, riser: 'bay-9' }].map(
-      (key) => `${pathTo(routes.getRiser, key)}?asOf=${asOf}`,
-    );
-    const [exists, absent] = await Promise.all(paths.map((path) => send(`${desk.url}${path}`, { as })));
+    for (const route of [routes.getRiser, routes.getDiagnosis]) {
+      const paths = [foreign, { ...foreign, riser: 'bay-9' }].map((key) => `${pathTo(route, key)}?asOf=${asOf}`);
+      const [exists, absent] = await Promise.all(paths.map((path) => send(`${desk.url}${path}`, { as })));
 
-    expect(comparable(exists!)).toEqual(comparable(absent!));
-    expect(told(exists!)).toBe('unknown-riser');
+      expect(comparable(exists!)).toEqual(comparable(absent!));
+      expect(told(exists!)).toBe('unknown-riser');
+    }
   });
 
   it('leaves no word in any answer to somebody bound elsewhere, and many in those to who sees everything', async () => {

@@ -25,6 +25,8 @@ export { moment, pageLimit_items, paging, position, riserKey } from './basics.ts
 export type { EventReference, RiserKey } from './basics.ts';
 export { commandReceipt, commandRequest, riserCommand } from './command.ts';
 export type { CommandReceipt, CommandRequest, RiserCommand } from './command.ts';
+export { diagnosis, recordMoments } from './diagnosis.ts';
+export type { Diagnosis } from './diagnosis.ts';
 export { riserEvent, riserEvents } from './events.ts';
 export type { RiserEvent, RiserEvents } from './events.ts';
 export { finding, findingHistory } from './finding.ts';

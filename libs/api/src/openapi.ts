@@ -7,6 +7,7 @@ import { eventReference } from './basics.ts';
 import { accountFigures, alertFigures } from './figures.ts';
 import { handOver, handOverRequest, handOvers } from './hand-over.ts';
 import { commandReceipt, commandRequest, riserCommand } from './command.ts';
+import { arguedCauses, diagnosis } from './diagnosis.ts';
 import { riserEvent, riserEvents } from './events.ts';
 import { finding, findingHistory } from './finding.ts';
 import { health } from './health.ts';
@@ -38,6 +39,8 @@ const components: Readonly<Record<string, z.ZodType>> = {
   CommandReceipt: commandReceipt,
   CommandRequest: commandRequest,
   DeadlineTable: deadlineTable,
+  ArguedCauses: arguedCauses,
+  Diagnosis: diagnosis,
   Entry: entry,
   EventReference: eventReference,
   Finding: finding,

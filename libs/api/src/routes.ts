@@ -4,6 +4,7 @@ import { alertRoutes } from './alert-routes.ts';
 import { commanders } from './access-rules.ts';
 import { paging, positionPaging, riserKey } from './basics.ts';
 import { commandReceipt, commandRequest } from './command.ts';
+import { diagnosis } from './diagnosis.ts';
 import { riserEvents } from './events.ts';
 import { findingHistory } from './finding.ts';
 import { health } from './health.ts';
@@ -51,6 +52,16 @@ export const routes = {
     query: paging,
     answer: json(findingHistory, 'A page of the findings’ history.'),
     problems: ['invalid-request', 'unknown-riser', 'journal-unavailable'],
+  },
+  getDiagnosis: {
+    method: 'get',
+    path: '/api/risers/{account}/{riser}/diagnosis',
+    summary: 'Why the causes of each standing finding are ranked as they are, now or as it was.',
+    access: atTheRiser,
+    params: riserKey,
+    query: asOfQuery,
+    answer: json(diagnosis, 'The causes with what speaks for and against them.'),
+    problems: ['invalid-request', 'unknown-riser', 'moment-not-reached', 'journal-unavailable'],
   },
   giveCommand: {
     method: 'post',

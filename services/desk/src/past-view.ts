@@ -9,15 +9,22 @@ import type { RiserEvent } from '@tidemark/riser';
 import { decodeRiserEvent } from '@tidemark/riser';
 import type { PastMoment } from './ports.ts';
 
+/** A riser as it was, and the moment that is. */
+export interface PastTwin {
+  readonly twin: Twin;
+  readonly at: Instant;
+}
+
+type Reader = Pick<JournalReader, 'readStream' | 'head'>;
+
+/** Why a moment cannot be shown. */
+type Unseen = 'unknown-riser' | 'moment-not-reached';
+
 /**
  * The riser as it was, folded anew from its events by the functions that live runs too. What fell due by then, though
  * nothing was heard, is said as well. An event that this build does not understand is left out, as live leaves it out.
  */
-export async function pastView(
-  journal: Pick<JournalReader, 'readStream' | 'head'>,
-  key: RiserKey,
-  moment: PastMoment,
-): Promise<Result<RiserView, 'unknown-riser' | 'moment-not-reached'>> {
+export async function pastTwin(journal: Reader, key: RiserKey, moment: PastMoment): Promise<Result<PastTwin, Unseen>> {
   if (await isAhead(journal, moment)) return fail('moment-not-reached');
   let twin: Twin | undefined;
   let last: Instant | undefined;
@@ -31,7 +38,15 @@ export async function pastView(
   }
   if (twin === undefined || last === undefined) return fail('unknown-riser');
   const at = moment.type === 'time' ? moment.at : last;
-  return ok(viewOf(step(twin, { type: 'time-reached', id: 'asked-for', receivedAt: at }).twin, at));
+  return ok({ twin: step(twin, { type: 'time-reached', id: 'asked-for', receivedAt: at }).twin, at });
+}
+
+/** The same as a person is shown it. */
+export async function pastView(
+  ...[journal, key, moment]: Parameters<typeof pastTwin>
+): Promise<Result<RiserView, Unseen>> {
+  const past = await pastTwin(journal, key, moment);
+  return past.ok ? ok(viewOf(past.value.twin, past.value.at)) : past;
 }
 
 const begun = (event: RiserEvent): Twin | undefined =>

@@ -1,6 +1,7 @@
 import type {
   CommandReceipt,
   CommandRequest,
+  Diagnosis,
   FindingHistory,
   RiserEvents,
   RiserKey,
@@ -17,6 +18,8 @@ import type { RiserView } from '@tidemark/reasoning';
 import { checkCommand } from '../command-check.ts';
 import { LiveHub } from '../live/live-hub.ts';
 import type { DeskPorts, PastMoment } from '../ports.ts';
+import { pastTwin } from '../past-view.ts';
+import { diagnosisOnTheWire } from '../reading/diagnosis.ts';
 import { eventPage } from '../reading/event-pages.ts';
 import { findingPage } from '../reading/finding-pages.ts';
 import type { PageRequest } from '../reading/page.ts';
@@ -54,6 +57,21 @@ export class RiserController {
     const past = await views.past(key, moment);
     if (!past.ok) throw new Refused(past.failure);
     return riserOnTheWire(past.value, moment.type === 'position' ? moment.position : undefined);
+  }
+
+  @Get(nestPath(routes.getDiagnosis))
+  async diagnosis(
+    @Who() viewer: Viewer,
+    @Param({ schema: riserKey }) key: RiserKey,
+    @Query({ schema: routes.getDiagnosis.query }) { asOf }: { readonly asOf?: string },
+  ): Promise<Diagnosis> {
+    const { journal, clock } = this.#ports;
+    this.#known(key);
+    const moment = asOf === undefined ? { type: 'time' as const, at: clock() } : momentOf(asOf, viewer);
+    if (moment === undefined) throw new Refused('moment-not-reached');
+    const past = await pastTwin(journal, key, moment);
+    if (!past.ok) throw new Refused(past.failure);
+    return diagnosisOnTheWire(journal, key, past.value);
   }
 
   @Get(nestPath(routes.listEvents))

@@ -12,6 +12,14 @@ export type Address =
     }
   | { readonly screen: 'events'; readonly key: RiserKey }
   | { readonly screen: 'quarantine' }
+  | {
+      readonly screen: 'diagnose';
+      readonly key: RiserKey;
+      readonly asOf?: string;
+      /** The other moment that this one is compared with. */
+      readonly against?: string;
+    }
+  | { readonly screen: 'crew'; readonly key: RiserKey }
   | { readonly screen: 'shift'; readonly account?: string }
   | { readonly screen: 'people' }
   | { readonly screen: 'me' };
@@ -30,10 +38,18 @@ export function readAddress(path: string, search: string): Address {
   if (first === 'quarantine' || first === 'people' || first === 'me') return { screen: first };
   if (first === 'shift') return { screen: 'shift', ...(account === undefined ? {} : { account }) };
   const key = account !== undefined && riser !== undefined ? { account, riser } : undefined;
-  if (first === 'events' && key !== undefined) return { screen: 'events', key };
+  if ((first === 'events' || first === 'crew') && key !== undefined) return { screen: first, key };
   const query = new URLSearchParams(search);
   const finding = query.get('finding');
   const asOf = query.get('asOf');
+  const against = query.get('against');
+  if (first === 'diagnose' && key !== undefined)
+    return {
+      screen: 'diagnose',
+      key,
+      ...(asOf === null ? {} : { asOf }),
+      ...(against === null ? {} : { against }),
+    };
   return {
     screen: 'watch',
     key: first === 'risers' ? key : undefined,
@@ -51,7 +67,14 @@ function formIn(query: URLSearchParams): { readonly form?: RecordForm } {
 
 /** Writes an address as a path with its query. */
 export function pathOf(address: Address): string {
-  if (address.screen === 'events') return `/events/${address.key.account}/${address.key.riser}`;
+  if (address.screen === 'events' || address.screen === 'crew')
+    return `/${address.screen}/${address.key.account}/${address.key.riser}`;
+  if (address.screen === 'diagnose') {
+    const query = new URLSearchParams();
+    if (address.asOf !== undefined) query.set('asOf', address.asOf);
+    if (address.against !== undefined) query.set('against', address.against);
+    return `/diagnose/${address.key.account}/${address.key.riser}${query.size === 0 ? '' : `?${query.toString()}`}`;
+  }
   if (address.screen === 'shift') return address.account === undefined ? '/shift' : `/shift/${address.account}`;
   if (address.screen !== 'watch') return `/${address.screen}`;
   if (address.key === undefined) return '/';

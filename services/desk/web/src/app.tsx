@@ -8,6 +8,8 @@ import { Header } from './header.tsx';
 import { ConnectionBand } from './live/connection-state.tsx';
 import { useLive } from './live/use-live.ts';
 import { HatchDefinition } from './parts/hatch.tsx';
+import { CrewPage } from './crew/crew-page.tsx';
+import { DiagnoseScreen } from './diagnose/diagnose-screen.tsx';
 import { EventsScreen } from './records/events-screen.tsx';
 import { QuarantineScreen } from './records/quarantine-screen.tsx';
 import { ShiftScreen } from './shift/shift-screen.tsx';
@@ -21,6 +23,7 @@ export function App() {
   useEffect(() => {
     document.title = titleOf(address, risers.filter(({ urgency }) => urgency === 'now').length);
   });
+  if (address.screen === 'crew') return <CrewPage riserKey={address.key} key={keyText(address.key)} />;
   return (
     <div className={`page ${connection}`}>
       <a href="#content" className="skip">
@@ -37,7 +40,7 @@ export function App() {
   );
 }
 
-function Screen({ address, zone }: { readonly address: Address; readonly zone: string }) {
+function Screen({ address, zone }: { readonly address: Exclude<Address, { screen: 'crew' }>; readonly zone: string }) {
   switch (address.screen) {
     case 'watch':
       return <WatchScreen address={address} />;
@@ -45,6 +48,8 @@ function Screen({ address, zone }: { readonly address: Address; readonly zone: s
       return <EventsScreen riserKey={address.key} zone={zone} />;
     case 'quarantine':
       return <QuarantineScreen zone={zone} />;
+    case 'diagnose':
+      return <DiagnoseScreen address={address} key={keyText(address.key)} />;
     case 'shift':
       return <ShiftScreen account={address.account} />;
     case 'people':

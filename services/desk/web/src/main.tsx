@@ -6,6 +6,8 @@ import './styles/riser.css';
 import './styles/drawing.css';
 import './styles/record.css';
 import './styles/records.css';
+import './styles/diagnose.css';
+import './styles/crew.css';
 import './styles/access.css';
 import { QueryClient, QueryClientProvider } from '@tanstack/react-query';
 import { invariant } from '@tidemark/kernel';

@@ -1,11 +1,19 @@
 import type { Finding } from '@tidemark/api';
+import type { Address } from '../address.ts';
+import { Go } from '../parts/go.tsx';
 import { causeWords } from '../words/cause-words.ts';
 
 /** Below this the rest is rounding, and "something else" would claim a number it does not have. */
 const restFrom = 0.005;
 
+interface Props {
+  readonly finding: Finding | undefined;
+  /** Where the reasons for the ranking stand. */
+  readonly diagnose: Address;
+}
+
 /** What it could be: ranked, with numbers that add up to one, and the one check that would tell most. */
-export function Causes({ finding }: { readonly finding: Finding | undefined }) {
+export function Causes({ finding, diagnose }: Props) {
   if (finding === undefined)
     return (
       <section className="causes">
@@ -24,6 +32,9 @@ export function Causes({ finding }: { readonly finding: Finding | undefined }) {
         ))}
         {rest >= restFrom && <Cause words={['Something else']} probability={rest} isRest />}
       </ol>
+      <p>
+        <Go to={diagnose}>Why, and what was found on site</Go>
+      </p>
       {check !== '' && (
         <p className="one-check">
           <strong>One check tells most.</strong> {check}
@@ -40,7 +51,7 @@ interface CauseProps {
 }
 
 /** Causes that the signals cannot tell apart share one number. */
-function Cause({ words, probability, isRest = false }: CauseProps) {
+export function Cause({ words, probability, isRest = false }: CauseProps) {
   return (
     <li className={isRest ? 'rest' : undefined}>
       <span className="cause-words">

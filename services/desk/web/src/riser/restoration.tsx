@@ -2,6 +2,7 @@ import type { RestorationStep, RiserView } from '@tidemark/api';
 import { useState } from 'react';
 import { useMay } from '../access/use-who.ts';
 import { Failure } from '../parts/failure.tsx';
+import { Go } from '../parts/go.tsx';
 import { dayAndTime, untilOrLate } from '../time.ts';
 import { useCommand } from '../use-command.ts';
 import { stepWords } from '../words/riser-words.ts';
@@ -33,6 +34,11 @@ export function Restoration({ view, now_ms, isPast }: Props) {
           <Step key={step.step} step={step} view={view} now_ms={now_ms} isPast={isPast} />
         ))}
       </ol>
+      <p>
+        <Go to={{ screen: 'crew', key: { account: view.account, riser: view.riser } }}>
+          The list for the crew’s phone
+        </Go>
+      </p>
     </section>
   );
 }
@@ -99,7 +105,8 @@ function Confirm({ step, view }: { readonly step: RestorationStep; readonly view
   );
 }
 
-function StepMark({ status }: { readonly status: RestorationStep['status'] }) {
+/** How a step stands, as a mark; words stand beside it. */
+export function StepMark({ status }: { readonly status: RestorationStep['status'] }) {
   return (
     <svg viewBox="0 0 16 16" className={`step-mark ${status}`} aria-hidden="true">
       {status === 'proven' && <path d="M2.5 8.5 6.5 12.5 13.5 3.5" />}

@@ -80,7 +80,14 @@ function RiserContent({ view, address }: { readonly view: RiserView; readonly ad
         <div className="reasons">
           <div className="pair">
             <Schematic view={view} now_ms={now_ms} />
-            <Causes finding={finding} />
+            <Causes
+              finding={finding}
+              diagnose={{
+                screen: 'diagnose',
+                key: address.key,
+                ...(address.asOf === undefined ? {} : { asOf: address.asOf }),
+              }}
+            />
           </div>
           <Findings view={view} chosen={finding} address={address} now_ms={now_ms} />
           <Alerts view={view} address={address} now_ms={now_ms} />
