@@ -85,14 +85,20 @@ function releaseBegins(picture: Picture, mark: Mark): Picture {
   }));
 }
 
-/** The release that acted since the last reset that was not early; water may follow it however late. */
+/**
+ * The release that acted since the last reset that was not early; water may follow it however late. Once a reset of any
+ * kind has put it to rest and its water has stopped, water that comes again is a new trip.
+ */
 export function standingRelease(picture: Picture): Mark | undefined {
   const { episode } = picture;
   const last = episode?.releases.at(-1);
   if (episode === undefined || last === undefined) return undefined;
   if (last.end === undefined) return last.begin;
-  const lastGood = episode.resets.findLast(({ early }) => early.length === 0);
-  return lastGood === undefined || lastGood.mark.order_ms < last.begin.order_ms ? last.begin : undefined;
+  const { begin } = last;
+  const since = episode.resets.filter(({ mark }) => mark.order_ms >= begin.order_ms);
+  if (since.some(({ early }) => early.length === 0)) return undefined;
+  const stopped = episode.flows.some((flow) => flow.begin.order_ms >= begin.order_ms && flow.end !== undefined);
+  return since.length > 0 && stopped ? undefined : begin;
 }
 
 function flowBegins(before: Picture, picture: Picture, mark: Mark): Picture {

@@ -15,7 +15,7 @@ export const pointsSwapped: Rule = (facts) => {
     release?.seen !== true ||
     back === undefined ||
     flow?.end === undefined ||
-    flow.testWindow !== undefined
+    (flow.testWindow !== undefined && flow.release === undefined)
   )
     return [];
   const { begin, end: restored } = flow;

@@ -35,10 +35,20 @@ export const primeLowBeforeTrip: Rule = (facts) => {
   ];
 };
 
-/** The trip after which priming pressure has not been back; from it on its lack is the restoration's, not a warning. */
+/**
+ * The trip after which priming pressure has not been back; from it on its lack is the restoration's, not a warning. A low
+ * that began while the release stood belongs to it, whatever came back meanwhile.
+ */
 function awaitsPrimeSince(facts: Facts): Mark | undefined {
   const trip = lastTrip(facts);
-  return trip !== undefined && !after(facts.episode?.primeBack, trip) ? trip : undefined;
+  if (trip === undefined) return undefined;
+  const low = activeSince(facts, 'prime-pressure-low');
+  const released =
+    facts.release !== undefined &&
+    low !== undefined &&
+    !after(facts.release.begin, low) &&
+    (facts.release.end === undefined || !after(low, facts.release.end));
+  return released || !after(facts.episode?.primeBack, trip) ? trip : undefined;
 }
 
 /** The first reset after the last trip that counts: one that was not early, or after which the release was at rest. */

@@ -127,12 +127,17 @@ export const supervisoryNotRestored: Rule = (facts) => [...resetFindsIt(facts), 
 
 function resetFindsIt(facts: Facts): readonly Condition[] {
   const { closing, episode, spans } = facts;
-  const first = episode?.firstGoodReset;
+  const first = episode?.firstGoodReset ?? episode?.resets.at(-1);
   if (!facts.open || closing === undefined || !supplyClosed(facts) || first === undefined || episode === undefined)
     return [];
-  const found = episode.resets.find(
-    ({ mark, supplyClosed: closed }) => closed !== undefined && mark.order_ms - first.mark.order_ms > spans.reopen_ms,
-  );
+  // The reset that should have found it open is one after a reset that was not early; going quiet asks for any reset.
+  const found =
+    episode.firstGoodReset === undefined
+      ? undefined
+      : episode.resets.find(
+          ({ mark, supplyClosed: closed }) =>
+            closed !== undefined && mark.order_ms - first.mark.order_ms > spans.reopen_ms,
+        );
   const wait_ms = facts.profile.panel.supervisoryRestorals === 'reset' ? spans.settle_ms : 0;
   const heard = facts.picture.heardBesidesTest;
   const quiet_ms = heard === undefined ? Infinity : heard.receivedAt + spans.quiet_ms;
