@@ -31,6 +31,8 @@ const expected: Readonly<Record<RouteName, 'anyone' | 'logged-in' | readonly Rol
   listEvents: ['operator', 'service-manager', 'integrator', 'administrator'],
   listFindings: ['operator', 'service-manager', 'integrator', 'administrator'],
   getDiagnosis: ['operator', 'service-manager', 'integrator', 'administrator'],
+  exportCsv: ['operator', 'service-manager', 'integrator', 'administrator'],
+  exportNdjson: ['operator', 'service-manager', 'integrator', 'administrator'],
   listen: ['operator', 'service-manager', 'integrator', 'administrator'],
   giveCommand: ['operator', 'service-manager', 'integrator'],
   getDeadlines: ['operator', 'service-manager', 'integrator', 'administrator'],

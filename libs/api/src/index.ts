@@ -27,6 +27,7 @@ export { commandReceipt, commandRequest, riserCommand } from './command.ts';
 export type { CommandReceipt, CommandRequest, RiserCommand } from './command.ts';
 export { diagnosis, recordMoments } from './diagnosis.ts';
 export type { Diagnosis } from './diagnosis.ts';
+export { exportLimit_lines } from './export-routes.ts';
 export { riserEvent, riserEvents } from './events.ts';
 export type { RiserEvent, RiserEvents } from './events.ts';
 export { finding, findingHistory } from './finding.ts';

@@ -25,7 +25,7 @@ export interface Route {
   readonly body?: z.ZodType;
   readonly answer: {
     readonly status: 200 | 201;
-    readonly contentType: 'application/json' | 'text/event-stream';
+    readonly contentType: 'application/json' | 'text/event-stream' | 'text/csv' | 'application/x-ndjson';
     /** Absent where the answer is not one JSON value. */
     readonly schema?: z.ZodType;
     readonly description: string;

@@ -5,6 +5,7 @@ import { commanders } from './access-rules.ts';
 import { paging, positionPaging, riserKey } from './basics.ts';
 import { commandReceipt, commandRequest } from './command.ts';
 import { diagnosis } from './diagnosis.ts';
+import { exportRoutes } from './export-routes.ts';
 import { riserEvents } from './events.ts';
 import { findingHistory } from './finding.ts';
 import { health } from './health.ts';
@@ -124,6 +125,7 @@ export const routes = {
   },
   ...accessRoutes,
   ...alertRoutes,
+  ...exportRoutes,
   getOpenApi: {
     method: 'get',
     path: '/api/openapi.json',

@@ -8,6 +8,7 @@ import { everyRouteIsRuled } from './access/route-of.ts';
 import type { Transport } from './access/session-cookie.ts';
 import { SessionController } from './access/session.controller.ts';
 import { AlertsController } from './http/alerts.controller.ts';
+import { ExportController } from './http/export.controller.ts';
 import { ProblemFilter } from './http/problem-filter.ts';
 import { Refused } from './http/refused.ts';
 import { RiserController } from './http/riser.controller.ts';
@@ -65,7 +66,14 @@ export class DeskModule implements OnModuleDestroy {
   }
 }
 
-const controllers = [RiserController, AlertsController, StationController, SessionController, PeopleController];
+const controllers = [
+  RiserController,
+  AlertsController,
+  ExportController,
+  StationController,
+  SessionController,
+  PeopleController,
+];
 
 const validation = new StandardSchemaValidationPipe({
   exceptionFactory: (issues) =>

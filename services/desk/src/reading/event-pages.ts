@@ -30,7 +30,8 @@ export async function eventPage(
   };
 }
 
-function eventOnTheWire(recorded: RecordedEvent, labels: Labels): WireEvent {
+/** One recorded event as the contract tells it. */
+export function eventOnTheWire(recorded: RecordedEvent, labels: Labels): WireEvent {
   const decoded = decodeRiserEvent(recorded);
   const place = { id: recorded.id, position: recorded.position.toString() };
   if (!decoded.ok)

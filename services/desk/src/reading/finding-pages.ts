@@ -17,18 +17,20 @@ export async function findingPage(reader: StreamReader, key: RiserKey, request: 
   const events = reader.readStream(stream, { direction: 'backward', ...from });
   const page = await readPage(onlyFindings(events), request.limit);
   return {
-    items: page.items.map(itemOf),
+    items: page.items.map(findingItem),
     ...(page.following === undefined ? {} : { next: page.following.revision.toString() }),
   };
 }
 
-async function* onlyFindings(events: AsyncIterable<RecordedEvent>): AsyncIterable<RecordedEvent> {
+/** The messages about findings of a finding stream. */
+export async function* onlyFindings(events: AsyncIterable<RecordedEvent>): AsyncIterable<RecordedEvent> {
   for await (const event of events) {
     if (event.type !== 'phase-changed' && !isAlertEvent(event.type)) yield event;
   }
 }
 
-function itemOf(event: RecordedEvent): FindingHistory['items'][number] {
+/** One message about a finding as the contract tells it. */
+export function findingItem(event: RecordedEvent): FindingHistory['items'][number] {
   const place = { id: event.id, position: event.position.toString(), recordedAt: formatInstant(event.recordedAt) };
   const parsed = stored.safeParse(event.data);
   if (parsed.success) return { ...place, type: 'finding', finding: parsed.data.finding };

@@ -19,6 +19,7 @@ export type Address =
       /** The other moment that this one is compared with. */
       readonly against?: string;
     }
+  | { readonly screen: 'report'; readonly key: RiserKey; readonly asOf?: string }
   | { readonly screen: 'crew'; readonly key: RiserKey }
   | { readonly screen: 'shift'; readonly account?: string }
   | { readonly screen: 'people' }
@@ -43,6 +44,7 @@ export function readAddress(path: string, search: string): Address {
   const finding = query.get('finding');
   const asOf = query.get('asOf');
   const against = query.get('against');
+  if (first === 'report' && key !== undefined) return { screen: 'report', key, ...(asOf === null ? {} : { asOf }) };
   if (first === 'diagnose' && key !== undefined)
     return {
       screen: 'diagnose',
@@ -69,6 +71,10 @@ function formIn(query: URLSearchParams): { readonly form?: RecordForm } {
 export function pathOf(address: Address): string {
   if (address.screen === 'events' || address.screen === 'crew')
     return `/${address.screen}/${address.key.account}/${address.key.riser}`;
+  if (address.screen === 'report') {
+    const moment = address.asOf === undefined ? '' : `?asOf=${encodeURIComponent(address.asOf)}`;
+    return `/report/${address.key.account}/${address.key.riser}${moment}`;
+  }
   if (address.screen === 'diagnose') {
     const query = new URLSearchParams();
     if (address.asOf !== undefined) query.set('asOf', address.asOf);

@@ -12,6 +12,7 @@ import { CrewPage } from './crew/crew-page.tsx';
 import { DiagnoseScreen } from './diagnose/diagnose-screen.tsx';
 import { EventsScreen } from './records/events-screen.tsx';
 import { QuarantineScreen } from './records/quarantine-screen.tsx';
+import { ReportScreen } from './report/report-screen.tsx';
 import { ShiftScreen } from './shift/shift-screen.tsx';
 import { WatchScreen } from './watch/watch-screen.tsx';
 
@@ -48,6 +49,8 @@ function Screen({ address, zone }: { readonly address: Exclude<Address, { screen
       return <EventsScreen riserKey={address.key} zone={zone} />;
     case 'quarantine':
       return <QuarantineScreen zone={zone} />;
+    case 'report':
+      return <ReportScreen riserKey={address.key} asOf={address.asOf} />;
     case 'diagnose':
       return <DiagnoseScreen address={address} key={keyText(address.key)} />;
     case 'shift':

@@ -8,6 +8,7 @@ import './styles/record.css';
 import './styles/records.css';
 import './styles/diagnose.css';
 import './styles/crew.css';
+import './styles/report.css';
 import './styles/access.css';
 import { QueryClient, QueryClientProvider } from '@tanstack/react-query';
 import { invariant } from '@tidemark/kernel';

@@ -1,5 +1,6 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import type { RiserEvent, RiserKey } from '@tidemark/api';
+import { pathTo, routes } from '@tidemark/api';
 import { keyText } from '../address.ts';
 import { Failure } from '../parts/failure.tsx';
 import { Go } from '../parts/go.tsx';
@@ -22,7 +23,13 @@ export function EventsScreen({ riserKey, zone }: { readonly riserKey: RiserKey; 
     <main className="records">
       <h1>{riserKey.riser}, all recorded events</h1>
       <p>
-        <Go to={{ screen: 'watch', key: riserKey }}>Back to the riser</Go>
+        <Go to={{ screen: 'watch', key: riserKey }}>Back to the riser</Go>{' '}
+        <a href={pathTo(routes.exportCsv, riserKey)} download>
+          Everything as a table (CSV)
+        </a>{' '}
+        <a href={pathTo(routes.exportNdjson, riserKey)} download>
+          Everything as NDJSON
+        </a>
       </p>
       {error !== null && <Failure of={error} />}
       <div className="scroll" tabIndex={0} role="region" aria-label="Events">
@@ -78,7 +85,8 @@ function Row({
   );
 }
 
-function eventWords(event: RiserEvent, reading: (value: number, unit: string) => string): string {
+/** What an event was, in words; readings as the given function writes them. */
+export function eventWords(event: RiserEvent, reading: (value: number, unit: string) => string): string {
   switch (event.type) {
     case 'signal': {
       const name = event.label ?? signalWords(event.signal);

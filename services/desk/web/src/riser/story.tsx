@@ -25,7 +25,10 @@ export function Story({ view, address }: { readonly view: RiserView; readonly ad
         </ol>
       )}
       <p className="soft">
-        {view.counts.signals} signals and {view.counts.repeats} repeats so far. <EventsLink riserKey={address.key} />
+        {view.counts.signals} signals and {view.counts.repeats} repeats so far. <EventsLink riserKey={address.key} />{' '}
+        <Go to={{ screen: 'report', key: address.key, ...(address.asOf === undefined ? {} : { asOf: address.asOf }) }}>
+          Report to print
+        </Go>
       </p>
     </section>
   );
