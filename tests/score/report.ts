@@ -24,7 +24,9 @@ export function reportOf(name: string, outcomes: readonly Outcome[]): string {
     '',
     row(['cause', 'episodes', 'silent', 'first', 'in three', 'Brier', '', '']),
     ...causes.map(causeRow),
-    allCauses(causes),
+    allCauses('all', causes),
+    allCauses('one fault alone', causeScores(outcomes.filter(({ episode }) => episode.truth.injected.length === 1))),
+    allCauses('one of two faults', causeScores(outcomes.filter(({ episode }) => episode.truth.injected.length > 1))),
     '',
     'true cause taken for another (leading group):',
     ...confusions(outcomes)
@@ -71,11 +73,12 @@ function causeRow({ cause, episodes, silent, first, three, brier }: CauseScore):
   ]);
 }
 
-function allCauses(causes: readonly CauseScore[]): string {
+/** Of two faults one may hide the other or show nothing beside it, and still counts here. */
+function allCauses(name: string, causes: readonly CauseScore[]): string {
   const shown = causes.reduce((total, { episodes, silent }) => total + episodes - silent, 0);
   const brier = causes.reduce((total, score) => total + score.brier * (score.episodes - score.silent), 0) / shown;
   return row([
-    'all',
+    name,
     `${sum(causes, 'episodes')}`,
     `${sum(causes, 'silent')}`,
     percent(sum(causes, 'first'), shown),

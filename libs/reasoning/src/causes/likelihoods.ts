@@ -32,7 +32,7 @@ export const fitted: {
   /** A signature counts as much as so many played episodes. */
   signatureWorth: 3,
   /** What one fault brings twice is not twice the evidence: every likelihood is taken to this power. */
-  temper: 0.5,
+  temper: 0.4,
 };
 
 /** The probability of a value by chance: no fault that bears on it is at work. */
