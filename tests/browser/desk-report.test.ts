@@ -49,14 +49,14 @@ describe('the report of an incident', () => {
 
     expect(await page.locator('h1').textContent()).toBe('deluge-1, Quayside cold store: report of 2 Mar 2026');
     expect(text).toMatch(
-      /Of 1 findings 1 still stand\. 1[0-9] steps back to service are open\. People recorded 1 actions\./,
+      /1 finding on record, of which 1 still stand\. 1\d steps back to service still open\. 1 action recorded by people\./,
     );
     expect(text).toMatch(/Evidence: Waterflow 07:57:08; Supply valve 08:04:13\. No acknowledgement is on record\./);
     expect(await page.locator('.deeds li').allTextContents()).toEqual([
       expect.stringMatching(/a\.lund noted: Crew at the gate$/),
     ]);
     expect(await page.locator('.report-events tbody tr').allTextContents()).toContain(
-      '07:57:0807:57:08Waterflow switch: active',
+      '07:57:08.3002 Mar 2026, 07:57:08.700Waterflow switch: active',
     );
     expect(await page.locator('.timeline svg .mark').count()).toBeGreaterThan(5);
   });

@@ -15,6 +15,10 @@ export const clockTime = (at: string | number, timeZone: string): string =>
     new Date(at),
   );
 
+/** `08:22:33.120`: a cascade is over in two seconds, and its order is in the milliseconds. */
+export const exactTime = (at: string, timeZone: string): string =>
+  `${clockTime(at, timeZone)}.${new Date(at).toISOString().slice(20, 23)}`;
+
 /** `2 Mar 2026` in the zone of the site. */
 export const dayOf = (at: string | number, timeZone: string): string =>
   format(timeZone, { day: 'numeric', month: 'short', year: 'numeric' }, 'day').format(new Date(at));

@@ -2,7 +2,7 @@ import type { RiserView } from '@tidemark/api';
 import { eventWords } from '../records/events-screen.tsx';
 import { useStory } from '../riser/use-riser.ts';
 import { storyLimit_events } from '../server.ts';
-import { dayAndTime } from '../time.ts';
+import { dayOf, exactTime } from '../time.ts';
 import { inChosenUnits, useUnits } from '../units.ts';
 
 /** The events of the episode with both clocks, oldest first. Deadlines that fell due are left out. */
@@ -28,11 +28,11 @@ export function EventTable({ view }: { readonly view: RiserView }) {
             .map((event) => (
               <tr key={event.id}>
                 <td>
-                  {event.type === 'signal' && event.observedAt !== undefined
-                    ? dayAndTime(event.observedAt, zone, view.asOf)
-                    : ''}
+                  {event.type === 'signal' && event.observedAt !== undefined ? exactTime(event.observedAt, zone) : ''}
                 </td>
-                <td>{dayAndTime(event.receivedAt, zone, view.asOf)}</td>
+                <td>
+                  {dayOf(event.receivedAt, zone)}, {exactTime(event.receivedAt, zone)}
+                </td>
                 <td>{eventWords(event, (value, unit) => inChosenUnits(value, unit, units))}</td>
               </tr>
             ))}

@@ -73,13 +73,17 @@ function Summary({ view }: { readonly view: RiserView }) {
           : `The episode began at ${clockTime(episode.began, view.site.timeZone)} and holds ${episode.eventCount} events.`}{' '}
         {findings.length === 0
           ? 'Nothing contradictory was found.'
-          : `Of ${findings.length} findings ${standing} still stand.`}{' '}
-        {open === 0 ? 'No step of the restoration is open.' : `${open} steps back to service are open.`}{' '}
-        {actions.length === 0 ? 'Nobody recorded an action.' : `People recorded ${actions.length} actions.`}
+          : `${counted(findings.length, 'finding')} on record, of which ${standing} still stand.`}{' '}
+        {open === 0 ? 'No step of the restoration is open.' : `${counted(open, 'step')} back to service still open.`}{' '}
+        {actions.length === 0
+          ? 'Nobody recorded an action.'
+          : `${counted(actions.length, 'action')} recorded by people.`}
       </p>
     </section>
   );
 }
+
+const counted = (count: number, one: string): string => `${count} ${one}${count === 1 ? '' : 's'}`;
 
 function OpenSteps({ view }: { readonly view: RiserView }) {
   if (view.restoration.length === 0) return null;
