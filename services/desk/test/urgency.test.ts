@@ -116,6 +116,7 @@ describe('what a list says of alerts', () => {
     expect(openAlertsOf(inService({ alerts }))).toEqual({
       unacknowledged: 1,
       shelved: 1,
+      unanswered: [{ alert: 'a', label: 'Battery' }],
       overdue: 1,
       level: 2,
       nextDuty: {

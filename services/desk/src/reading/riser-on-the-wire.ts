@@ -82,7 +82,7 @@ function owedSentence({ alerts }: RiserView): string | undefined {
   if (owing === undefined) return undefined;
   const next = owing.duties.filter(isDue).toSorted((one, other) => one.dueAt - other.dueAt)[0];
   const rest = alerts.length === 1 ? '' : ` ${alerts.length - 1} more wait.`;
-  return `Over, and not seen to: ${owing.label}. ${next?.title ?? 'Acknowledge it'}.${rest}`;
+  return `Over, and not seen to: ${owing.label.replace(/\.$/, '')}. ${next?.title ?? 'Acknowledge it'}.${rest}`;
 }
 
 function stepOnTheWire({ by, confirmedAt, evidence, ...step }: RestorationStep): wire.RestorationStep {
