@@ -73,6 +73,9 @@ describe('what is owed', () => {
     await open();
     const item = page.locator('.queue-item', { hasText: 'deluge-4' });
 
+    expect(await page.locator('.queue-item.open').textContent()).toContain(
+      'Not acknowledged: Pull station, loading dock; Release solenoid; Waterflow switch; Supply valve; flow with supply closed',
+    );
     expect(await item.locator('.next-duty').textContent()).toMatch(/^Acknowledge it \d+ min \d+ s late/);
     await item.getByRole('button', { name: /^Acknowledge( \d+)? on deluge-4$/ }).click();
     await expect.poll(() => alerts(deluge4).some(({ awaitsAnswer }) => awaitsAnswer)).toBe(false);

@@ -3,7 +3,7 @@ import { Due } from '../parts/due.tsx';
 import { Failure } from '../parts/failure.tsx';
 import { Go } from '../parts/go.tsx';
 import { useCommand } from '../use-command.ts';
-import { formOf, formWords, unansweredWords } from '../words/alert-words.ts';
+import { formOf, formWords, named_alerts, unansweredWords } from '../words/alert-words.ts';
 
 interface Props {
   readonly riser: RiserSummary;
@@ -26,7 +26,7 @@ export function QueueActions({ riser, now_ms }: Props) {
       )}
       {unanswered.length > 0 && <p className="soft">Not acknowledged: {unansweredWords(unanswered)}</p>}
       <div className="item-actions">
-        {unanswered.length > 0 && may('acknowledge') && (
+        {unanswered.length > 0 && unanswered.length <= named_alerts && may('acknowledge') && (
           <button
             type="button"
             className="small"

@@ -47,9 +47,12 @@ export function escalationWords({ level, escalatedTo }: Pick<Alert, 'level' | 'e
   return `escalated${escalatedTo === undefined ? '' : ` to the ${escalatedTo}`}, step ${level}`;
 }
 
-/** What nobody has answered, named as far as a line holds it. */
+/** So many alerts a list names; what it does not name it does not let be acknowledged. A choice of this project. */
+export const named_alerts = 5;
+
+/** What nobody has answered, named as far as a list does. */
 export function unansweredWords(unanswered: RiserSummary['openAlerts']['unanswered']): string {
-  const named = unanswered.slice(0, 2).map(({ label }) => label);
+  const named = unanswered.slice(0, named_alerts).map(({ label }) => label);
   const more = unanswered.length - named.length;
   return `${named.join('; ')}${more > 0 ? `; ${more} more` : ''}`;
 }
