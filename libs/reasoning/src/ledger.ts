@@ -88,6 +88,9 @@ interface Judging {
   readonly weighing: Weighing;
 }
 
+/** What parts the answers from the site from the rest of a gist. */
+const answersFrom = ' | ';
+
 function weighingOf({ all, winners }: Holding, facts: Facts): Weighing {
   if (winners.length === 0) return nothingToWeigh;
   const observed = observe(facts, all);
@@ -95,7 +98,7 @@ function weighingOf({ all, winners }: Holding, facts: Facts): Weighing {
   const gist = variableNames.map((name) => observed[name]?.value ?? '').join(' ');
   return {
     context: { observed, priors: priorsOf(facts), answers },
-    gist: `${gist} ${[...answers].join(' ')}`,
+    gist: `${gist}${answersFrom}${[...answers].join(' ')}`,
   };
 }
 
@@ -129,6 +132,8 @@ function weighedCauses(
   remembered.set(key, causes);
   return causes;
 }
+
+const answersOfGist = (gist: string): string => gist.slice(gist.indexOf(answersFrom));
 
 /** What checks on site found in this episode. */
 const foundOnSite = ({ episode }: Facts): Answers =>
@@ -201,16 +206,21 @@ function kept(standing: Standing, condition: Condition, judging: Judging): Stand
   return { finding, gist, weighed: weighing.gist };
 }
 
-/** Weighs the causes anew once something more was observed. */
+/** Weighs the causes anew once something more was observed. Who answered a check is told whatever it changed. */
 function reweighed(standing: Standing, condition: Condition, judging: Judging): Standing {
   const { at, findings, weighing } = judging;
   if (standing.weighed === weighing.gist) return standing;
   const causes = weighedCauses(condition, weighing, isBlind(condition, judging));
-  if (!tellsAnew(standing.finding.causes, causes)) return { ...standing, weighed: weighing.gist };
+  const answered = answersOfGist(standing.weighed) !== answersOfGist(weighing.gist);
+  const tells = answered ? !sameGroups(standing.finding.causes, causes) : tellsAnew(standing.finding.causes, causes);
+  if (!tells) return { ...standing, weighed: weighing.gist };
   const finding: Finding = { ...standing.finding, status: 'updated', at, causes };
   findings.push(finding);
   return { ...standing, finding, weighed: weighing.gist };
 }
+
+const sameGroups = (one: readonly CauseGroup[], other: readonly CauseGroup[]): boolean =>
+  JSON.stringify(one) === JSON.stringify(other);
 
 /** A change of the leading group's probability that is worth telling (choice of this project). */
 const worthTelling = 0.2;
