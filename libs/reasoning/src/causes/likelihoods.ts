@@ -43,17 +43,44 @@ export const byChance = (variable: Variable, value: string, symptom: number): nu
 export const likelihood = (cause: CauseId, variable: Variable, value: string): number =>
   table.get(cause)?.get(variable)?.get(value) ?? byChance(variable, value, fitted.symptomByChance);
 
-/** A fault bears on a variable where it brings symptoms several times more often than chance does. */
-export const bearsOn = (cause: CauseId, variable: Variable): boolean =>
-  table.get(cause)?.has(variable) === true &&
-  1 - likelihood(cause, variable, variables[variable][0]) >= 3 * fitted.symptomByChance;
+/** From this share on a symptom that no signature names counts as a fault's own (choice of this project). */
+const ownSymptom = 0.3;
 
-/** A fault explains a symptom that it brings several times more often than chance does. */
-export const explains = (cause: CauseId, variable: Variable, value: string): boolean =>
-  bearsOn(cause, variable) &&
-  likelihood(cause, variable, value) >= 3 * byChance(variable, value, fitted.symptomByChance);
+/**
+ * Here only what a signature names explains anything: a fault that brought water while the valve was closed only after a
+ * release of its story is no explanation of water without one.
+ */
+const byPhysicsAlone: ReadonlySet<Variable> = new Set<Variable>(['waterWhileClosed', 'isolated']);
+
+/** A fault bears on a variable that its signature names, or where it brought symptoms often when it was played. */
+export const bearsOn = (cause: CauseId, variable: Variable): boolean => {
+  if (table.get(cause)?.has(variable) !== true) return false;
+  const symptoms = 1 - likelihood(cause, variable, variables[variable][0]);
+  if (signatureOf(cause)[variable] !== undefined) return symptoms >= 3 * fitted.symptomByChance;
+  return !byPhysicsAlone.has(variable) && symptoms >= ownSymptom;
+};
+
+/** A fault explains a symptom that its signature names, or that it brings several times more often than chance does. */
+export function explains(cause: CauseId, variable: Variable, value: string): boolean {
+  const named: Readonly<Record<string, number>> | undefined = signatureOf(cause)[variable];
+  if (named?.[value] !== undefined && !isNormal(variable, value)) return true;
+  if (byPhysicsAlone.has(variable)) return false;
+  return (
+    bearsOn(cause, variable) &&
+    likelihood(cause, variable, value) >= 3 * byChance(variable, value, fitted.symptomByChance)
+  );
+}
 
 type Shares = ReadonlyMap<string, number>;
+
+const signatureOf = (cause: CauseId): Signature => signatures.get(cause) ?? {};
+
+const signatures: ReadonlyMap<CauseId, Signature> = new Map(
+  causeIds.map((cause) => [
+    cause,
+    { ...supplyModes[cause], ...chamberModes[cause], ...outletModes[cause], ...panelModes[cause] },
+  ]),
+);
 
 /** The shares of a signature over all values; what it leaves over is mostly the ordinary course. */
 function spread(variable: Variable, shares: Readonly<Record<string, number>>): Shares {
@@ -84,9 +111,38 @@ function counted(prior: Shares, counts: Readonly<Record<string, number>>): Share
   );
 }
 
+/**
+ * Variables whose ordinary value is never observed as such: only a symptom is. An episode in which they were silent
+ * counts as ordinary, or every fault that ever brought the symptom would seem to bring it always.
+ */
+const silentWhenOrdinary = new Set<Variable>([
+  'waterWhileClosed',
+  'chatter',
+  'path',
+  'clock',
+  'releaseCircuit',
+  'initiatingCircuit',
+  'power',
+  'disconnect',
+  'names',
+  'steps',
+]);
+
+const total = (counts: Readonly<Record<string, number>>): number =>
+  Object.values(counts).reduce((sum, times) => sum + times, 0);
+
+/** How often a fault brought each value of a variable when it was played. */
+function timesOf(cause: CauseId, variable: Variable): Readonly<Record<string, number>> | undefined {
+  const byVariable = played[cause];
+  const counts = byVariable?.[variable];
+  if (byVariable === undefined || !silentWhenOrdinary.has(variable)) return counts;
+  const episodes = Math.max(0, ...Object.values(byVariable).map(total));
+  return { ...counts, [variables[variable][0]]: episodes - total(counts ?? {}) };
+}
+
 function sharesOf(signature: Signature, variable: Variable, cause: CauseId): Shares | undefined {
   const named = signature[variable];
-  const counts = played[cause]?.[variable];
+  const counts = timesOf(cause, variable);
   if (named === undefined && counts === undefined) return undefined;
   const prior = named === undefined ? chances(variable) : spread(variable, named);
   return counts === undefined ? prior : counted(prior, counts);
@@ -95,7 +151,7 @@ function sharesOf(signature: Signature, variable: Variable, cause: CauseId): Sha
 /** All likelihoods that differ from chance, worked out once. */
 const table: ReadonlyMap<CauseId, ReadonlyMap<Variable, Shares>> = new Map(
   causeIds.map((cause) => {
-    const signature = { ...supplyModes[cause], ...chamberModes[cause], ...outletModes[cause], ...panelModes[cause] };
+    const signature = signatureOf(cause);
     return [
       cause,
       new Map(

@@ -6,6 +6,8 @@ const cannotPrime = {
   refill: { lacking: certain },
   reopening: { 'trips-unprimed': 0.8 },
   waterWhileClosed: { 'begins-after-reset': 0.4 },
+  resetFound: { 'water-active': 0.3 },
+  testEnd: { lasting: 0.3 },
 } as const;
 
 /** Priming side, release side and the chamber between them (MODEL 4.2, 4.3). */
@@ -13,13 +15,15 @@ export const chamberModes: ModeTable = {
   'prime-valve-shut': { ...cannotPrime, selfTrip: { 'prime-then-water': 0.3, 'prime-alone': 0.3 } },
   'prime-line-plugged': {
     refill: { late: 0.4, lacking: 0.5 },
+    resetFound: { 'water-active': 0.2 },
+    testEnd: { lasting: 0.2 },
     reopening: { 'trips-unprimed': 0.4 },
     waterWhileClosed: { 'begins-after-reset': 0.2 },
     selfTrip: { 'prime-then-water': 0.15, 'prime-alone': 0.15 },
   },
   'prime-orifice-oversize': { tripPrime: { falls: certain }, tripFlow: { lacking: 0.6 } },
   'prime-check-leaking': { supplyPressure: { 'falls-before': 0.6 }, selfTrip: { 'prime-alone': 0.5, together: 0.2 } },
-  'prime-air-trapped': { refill: { late: 0.6 } },
+  'prime-air-trapped': { refill: { late: 0.5, lacking: 0.2 } },
   'prime-chamber-leaking': {
     refill: { lacking: 0.6 },
     reopening: { 'trips-unprimed': 0.4 },
@@ -35,6 +39,7 @@ export const chamberModes: ModeTable = {
     releaseCircuit: { trouble: 0.6 },
     tripPrime: { holds: certain },
     tripFlow: { lacking: certain },
+    testFlow: { lacking: 0.4 },
   },
   'release-wiring-fault': {
     release: { lacking: 0.3, unasked: 0.05 },
@@ -42,13 +47,15 @@ export const chamberModes: ModeTable = {
     releaseCircuit: { trouble: 0.9 },
     tripPrime: { holds: certain },
     tripFlow: { lacking: certain },
+    testFlow: { lacking: 0.4 },
   },
   'release-output-dead': {
     release: { lacking: 0.6, late: 0.05, unasked: 0.05 },
     tripPrime: { holds: certain },
     tripFlow: { lacking: certain },
+    testFlow: { lacking: 0.4 },
   },
-  'solenoid-stuck-shut': { tripPrime: { holds: certain }, tripFlow: { lacking: certain } },
+  'solenoid-stuck-shut': { tripPrime: { holds: certain }, tripFlow: { lacking: certain }, testFlow: { lacking: 0.4 } },
   'solenoid-port-plugged': {
     tripPrime: { falls: 0.7, 'falls-late': 0.2 },
     tripFlow: { lacking: 0.45, late: 0.4 },

@@ -3,11 +3,13 @@ import { certain } from './mode.ts';
 
 /** Valve, piping and drains (MODEL 4.4), alarm line and its switch (MODEL 4.5). */
 export const outletModes: ModeTable = {
-  'valve-stuck-shut': { tripPrime: { falls: certain }, tripFlow: { lacking: certain } },
+  'valve-stuck-shut': { tripPrime: { falls: certain }, tripFlow: { lacking: certain }, testFlow: { lacking: 0.4 } },
   'valve-hung-open': {
     refill: { lacking: 0.4 },
     reopening: { 'trips-primed': 0.7, 'trips-unprimed': 0.2 },
     waterWhileClosed: { 'begins-after-reset': 0.5 },
+    resetFound: { 'water-active': 0.3 },
+    testEnd: { lasting: 0.3 },
   },
   'seat-weeping': { selfTrip: { together: 0.5, 'water-alone': 0.3 } },
   'drip-plugged': { selfTrip: { together: 0.3, 'water-alone': 0.5 } },
@@ -20,7 +22,11 @@ export const outletModes: ModeTable = {
     reopening: { 'trips-unprimed': 0.5 },
     resetFound: { 'water-active': 0.4 },
   },
-  'drains-opened-late': { drainDown: { lasting: 0.6 }, refill: { lacking: 0.3, late: 0.3 } },
+  'drains-opened-late': {
+    drainDown: { lasting: 0.6 },
+    refill: { lacking: 0.3, late: 0.3 },
+    resetFound: { 'water-active': 0.4 },
+  },
   'reset-before-drained': {
     resetFound: { 'water-active': 0.8 },
     reAlarm: { water: 0.3 },
@@ -33,18 +39,20 @@ export const outletModes: ModeTable = {
     testEnd: { lasting: 0.25 },
   },
   'alarm-line-plugged': { tripFlow: { lacking: 0.5, 'very-late': 0.4 }, testFlow: { lacking: 0.1 } },
-  'bleed-hole-plugged': { drainDown: { lasting: 0.9 }, testEnd: { lasting: 0.9 } },
+  'bleed-hole-plugged': { drainDown: { lasting: 0.9 }, testEnd: { lasting: 0.9 }, resetFound: { 'water-active': 0.4 } },
   'bleed-hole-oversize': { drainDown: { early: 0.6 } },
-  'drain-check-leaking': { testFlow: { trips: 0.3 }, testEnd: { lasting: 0.4 } },
+  'drain-check-leaking': { testFlow: { trips: 0.3 }, testEnd: { lasting: 0.4 }, resetFound: { 'water-active': 0.3 } },
   'alarm-test-valve-leaking': {
     selfTrip: { 'water-alone': 0.6 },
     waterWhileClosed: { begins: 0.2 },
+    resetFound: { 'water-active': 0.4 },
     drainDown: { lasting: 0.7 },
     testEnd: { lasting: 0.85 },
   },
   'alarm-test-valve-left-open': {
     selfTrip: { 'water-alone': 0.7 },
     waterWhileClosed: { begins: 0.3 },
+    resetFound: { 'water-active': 0.4 },
     drainDown: { lasting: 0.6 },
     testEnd: { lasting: certain },
   },

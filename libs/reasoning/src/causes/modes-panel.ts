@@ -4,17 +4,20 @@ import { certain } from './mode.ts';
 /** Detection, panel and people (MODEL 4.6); link and clock (MODEL 4.7). */
 export const panelModes: ModeTable = {
   'initiating-device-stuck': {
+    waterWhileClosed: { 'begins-after-reset': 0.4 },
     resetFound: { 'device-active': 0.5 },
     reAlarm: { device: 0.8, panel: 0.15 },
     releaseAfterReset: { stays: 0.3 },
   },
-  'initiating-device-dead': { release: { unasked: 0.6 } },
+  'initiating-device-dead': { release: { unasked: 0.6 }, testFlow: { lacking: 0.3 } },
   'initiating-circuit-open': { initiatingCircuit: { trouble: certain }, release: { unasked: 0.3 } },
   'release-left-disabled': { disconnect: { on: certain }, release: { lacking: 0.9 } },
   'panel-left-silenced': { steps: { open: 0.7 } },
   'reset-too-early': {
     resetFound: { 'device-active': 0.75, 'water-active': 0.23 },
     reAlarm: { device: 0.2, panel: 0.05 },
+    reopening: { 'trips-primed': 0.2 },
+    waterWhileClosed: { 'begins-after-reset': 0.4 },
   },
   'supervisory-latching': { reopened: { missing: 0.6 } },
   'points-swapped': { names: { permuted: 0.9 } },
@@ -27,6 +30,7 @@ export const panelModes: ModeTable = {
     testFlow: { lacking: 0.15 },
     drainDown: { lasting: 0.1 },
     refill: { lacking: 0.1 },
+    waterWhileClosed: { 'begins-after-reset': 0.2 },
   },
   'link-lost': {
     path: { silent: 0.6, gaps: 0.38 },
@@ -43,7 +47,7 @@ export const panelModes: ModeTable = {
     releaseAfterReset: { stays: 0.25 },
     steps: { open: 0.6 },
   },
-  'link-stored-signals': { path: { disorder: 0.9 } },
+  'link-stored-signals': { path: { disorder: 0.9 }, clock: { wrong: 0.3 } },
   'link-duplicates': {},
   'link-reordered': { path: { disorder: 0.9 }, tripFlow: { early: 0.3 } },
   'clock-offset': { clock: { wrong: certain } },
