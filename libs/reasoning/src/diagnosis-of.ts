@@ -3,6 +3,7 @@ import { argued } from './causes/diagnosis.ts';
 import type { ArguedGroup } from './causes/diagnosis.ts';
 import { observe } from './causes/observe.ts';
 import type { Observations } from './causes/variables.ts';
+import { holdingAt } from './twin.ts';
 import type { Twin } from './twin.ts';
 
 /** The causes of one standing finding, argued. */
@@ -13,10 +14,7 @@ export interface Diagnosis {
 
 /** What was observed of the present episode, as of a moment not before the last event. */
 export function observationsOf(twin: Twin, now: Instant): Observations {
-  const holding = twin.conditions.filter(
-    ({ dueAt_ms, untilAt_ms }) => dueAt_ms <= now && (untilAt_ms === undefined || now < untilAt_ms),
-  );
-  return observe(twin.facts, holding);
+  return observe(twin.facts, holdingAt(twin.conditions, now));
 }
 
 /** Why the causes of each standing finding are ranked as they are, as of a moment not before the last event. */

@@ -231,6 +231,15 @@ describe('an answer from the site', () => {
 });
 
 describe('the arguments of a ranking', () => {
+  it('never hold against a group the symptom that it explains: that is what it is named for', () => {
+    const observations = observed({ waterWhileClosed: 'begins' });
+    const flow = { ...condition, code: 'flow-with-supply-closed', variant: 'begins' } as const;
+    const groups = argued(causesOf(flow, { observed: observations, priors: {}, blind: false }), observations);
+
+    expect(groups[0]?.for.map(({ says }) => says)).toEqual(['Water began while the supply valve was reported closed.']);
+    expect(groups.flatMap(({ against }) => against)).toEqual([]);
+  });
+
   it('say what speaks for a group and what against it, with the events', () => {
     const observations = observed({ release: 'follows', tripPrime: 'falls', tripFlow: 'lacking' });
     const groups = causesOf(condition, { observed: observations, priors: {}, blind: false });

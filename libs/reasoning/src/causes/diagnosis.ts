@@ -2,7 +2,7 @@ import type { EventReference } from '@tidemark/riser';
 import type { CauseId } from '@tidemark/words';
 import type { CauseGroup } from '../finding.ts';
 import { checkAsked } from './best-check.ts';
-import { likelihood } from './likelihoods.ts';
+import { byChance, explains, figures, likelihood } from './likelihoods.ts';
 import { sayings } from './sayings.ts';
 import type { Observations, Observed, Variable } from './variables.ts';
 import { variableNames } from './variables.ts';
@@ -37,7 +37,8 @@ export function argued(groups: readonly CauseGroup[], observed: Observations): r
       const ratio =
         meanLikelihood(group.causes, variable, found.value) / rivalLikelihood(others, variable, found.value);
       if (ratio >= telling) speaking.push(argument(variable, found));
-      else if (ratio <= 1 / telling) contradicting.push(argument(variable, found));
+      else if (ratio <= 1 / telling && !isExplained(group, variable, found.value))
+        contradicting.push(argument(variable, found));
     }
     const check = checkAsked(group.check);
     return {
@@ -61,6 +62,10 @@ function argument(variable: Variable, { value, evidence }: Observed): Argument {
 const meanLikelihood = (causes: readonly CauseId[], variable: Variable, value: string): number =>
   causes.reduce((sum, cause) => sum + likelihood(cause, variable, value), 0) / causes.length;
 
-/** What the other groups make of it; where there is none, what an even chance would. */
+/** What the other groups make of it; where there is none, what chance would. */
 const rivalLikelihood = (others: readonly CauseId[], variable: Variable, value: string): number =>
-  others.length === 0 ? 0.5 : meanLikelihood(others, variable, value);
+  others.length === 0 ? byChance(variable, value, figures.symptomByChance) : meanLikelihood(others, variable, value);
+
+/** What a group explains never speaks against it, however much better another one does. */
+const isExplained = ({ causes }: CauseGroup, variable: Variable, value: string): boolean =>
+  causes.some((cause) => explains(cause, variable, value));

@@ -2,7 +2,7 @@ import { causeIds } from '@tidemark/words';
 import type { CauseId } from '@tidemark/words';
 import { answerLikelihood } from './answers.ts';
 import type { Answers } from './answers.ts';
-import { bearsOn, byChance, explains, fitted, likelihood } from './likelihoods.ts';
+import { bearsOn, byChance, explains, figures, likelihood } from './likelihoods.ts';
 import type { Observations, Variable } from './variables.ts';
 import { isNormal, variableNames } from './variables.ts';
 
@@ -34,13 +34,13 @@ export function infer(observed: Observations, priors: Priors = {}, answers: Answ
   const prior = (cause: CauseId): number => priors[cause] ?? 1;
   const found = (...causes: readonly CauseId[]): number => answerLikelihood(answers, causes);
   const weight = (likelihoodOf: (each: Seen) => number): number =>
-    seen.reduce((product, each) => product * likelihoodOf(each), 1) ** fitted.temper;
+    seen.reduce((product, each) => product * likelihoodOf(each), 1) ** figures.temper;
   const singles = causeIds.map((cause): Hypothesis => ({
     causes: [cause],
     weight: prior(cause) * found(cause) * weight(({ variable, value }) => likelihood(cause, variable, value)),
   }));
   const unknown =
-    fitted.unknownPrior * found() * weight(({ variable, value }) => byChance(variable, value, fitted.symptomUnknown));
+    figures.unknownPrior * found() * weight(({ variable, value }) => byChance(variable, value, figures.symptomUnknown));
   const concerned = causeIds.filter((cause) =>
     symptoms.some(({ variable, value }) => explains(cause, variable, value)),
   );
@@ -54,7 +54,7 @@ export function infer(observed: Observations, priors: Priors = {}, answers: Answ
       weight:
         prior(one) *
         prior(other) *
-        fitted.secondFault *
+        figures.secondFault *
         found(one, other) *
         weight((each) => together(one, other, each)),
     })),

@@ -10,10 +10,11 @@ import type { Variable } from './variables.ts';
 import { isNormal, variableNames, variables } from './variables.ts';
 
 /**
- * The figures of the inference that were fitted, on the tuning part of the scoring corpus alone (`npm run score`). All
- * others are the signatures, and the counts of what played faults brought.
+ * The figures of the inference beside the signatures and the counts of what played faults brought. `temper` and
+ * `unknownPrior` were fitted, on the tuning part of the scoring corpus alone (`npm run score`); the others are choices of
+ * this project, and moving them within reason changed little there.
  */
-export const fitted: {
+export const figures: {
   readonly symptomByChance: number;
   readonly symptomUnknown: number;
   readonly unknownPrior: number;
@@ -41,7 +42,7 @@ export const byChance = (variable: Variable, value: string, symptom: number): nu
 
 /** The probability of a value under one fault alone. */
 export const likelihood = (cause: CauseId, variable: Variable, value: string): number =>
-  table.get(cause)?.get(variable)?.get(value) ?? byChance(variable, value, fitted.symptomByChance);
+  table.get(cause)?.get(variable)?.get(value) ?? byChance(variable, value, figures.symptomByChance);
 
 /** From this share on a symptom that no signature names counts as a fault's own (choice of this project). */
 const ownSymptom = 0.3;
@@ -56,7 +57,7 @@ const byPhysicsAlone: ReadonlySet<Variable> = new Set<Variable>(['waterWhileClos
 export const bearsOn = (cause: CauseId, variable: Variable): boolean => {
   if (table.get(cause)?.has(variable) !== true) return false;
   const symptoms = 1 - likelihood(cause, variable, variables[variable][0]);
-  if (signatureOf(cause)[variable] !== undefined) return symptoms >= 3 * fitted.symptomByChance;
+  if (signatureOf(cause)[variable] !== undefined) return symptoms >= 3 * figures.symptomByChance;
   return !byPhysicsAlone.has(variable) && symptoms >= ownSymptom;
 };
 
@@ -67,7 +68,7 @@ export function explains(cause: CauseId, variable: Variable, value: string): boo
   if (byPhysicsAlone.has(variable)) return false;
   return (
     bearsOn(cause, variable) &&
-    likelihood(cause, variable, value) >= 3 * byChance(variable, value, fitted.symptomByChance)
+    likelihood(cause, variable, value) >= 3 * byChance(variable, value, figures.symptomByChance)
   );
 }
 
@@ -87,7 +88,7 @@ function spread(variable: Variable, shares: Readonly<Record<string, number>>): S
   const normal = variables[variable][0];
   const unnamed = variables[variable].filter((value) => shares[value] === undefined);
   const left = 1 - Object.values(shares).reduce((sum, share) => sum + share, 0);
-  const ordinary = unnamed.includes(normal) ? left * (1 - fitted.symptomByChance) : 0;
+  const ordinary = unnamed.includes(normal) ? left * (1 - figures.symptomByChance) : 0;
   const odd = unnamed.filter((value) => value !== normal);
   return new Map(
     variables[variable].map((value): readonly [string, number] => [
@@ -98,7 +99,7 @@ function spread(variable: Variable, shares: Readonly<Record<string, number>>): S
 }
 
 const chances = (variable: Variable): Shares =>
-  new Map(variables[variable].map((value) => [value, byChance(variable, value, fitted.symptomByChance)]));
+  new Map(variables[variable].map((value) => [value, byChance(variable, value, figures.symptomByChance)]));
 
 /** A signature as it stands after the played episodes (the mean of a Dirichlet posterior). */
 function counted(prior: Shares, counts: Readonly<Record<string, number>>): Shares {
@@ -106,7 +107,7 @@ function counted(prior: Shares, counts: Readonly<Record<string, number>>): Share
   return new Map(
     [...prior].map(([value, share]) => [
       value,
-      (fitted.signatureWorth * share + (counts[value] ?? 0)) / (fitted.signatureWorth + total),
+      (figures.signatureWorth * share + (counts[value] ?? 0)) / (figures.signatureWorth + total),
     ]),
   );
 }
