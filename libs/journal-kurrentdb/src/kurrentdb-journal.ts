@@ -18,7 +18,14 @@ import type {
   SubscriptionMessage,
   Verified,
 } from '@tidemark/journal';
-import { decodeStored, encodeAppends, JournalClosed, JournalUnavailable, verifyChain } from '@tidemark/journal';
+import {
+  decodeStored,
+  encodeAppends,
+  heldSubscription,
+  JournalClosed,
+  JournalUnavailable,
+  verifyChain,
+} from '@tidemark/journal';
 import { AppendQueue } from './append-queue.ts';
 import { BatchAppends } from './batch-appends.ts';
 import { Checkpoints } from './checkpoints.ts';
@@ -117,7 +124,10 @@ export class KurrentDbJournal implements Journal {
 
   /** Each iteration is a subscription of its own; leaving it early, or `return()` while it waits, ends it at once. */
   subscribe(options: Subscribe = {}): AsyncIterable<SubscriptionMessage> {
-    return { [Symbol.asyncIterator]: () => this.#start(options) };
+    return {
+      [Symbol.asyncIterator]: () =>
+        heldSubscription(this.#subscriptions, options, (stop) => this.#messages(options, stop)),
+    };
   }
 
   async head(): Promise<Position | undefined> {
@@ -188,36 +198,6 @@ export class KurrentDbJournal implements Journal {
     const part = { stream, direction: 'backward', from: undefined, limit: 1 } as const;
     for await (const last of this.#storedStream(part)) return revision < last.revision ? revision : last.revision;
     return revision;
-  }
-
-  #start(options: Subscribe): AsyncIterator<SubscriptionMessage, undefined> {
-    const stop = new AbortController();
-    const abort = (): void => stop.abort();
-    if (options.signal?.aborted === true) abort();
-    options.signal?.addEventListener('abort', abort);
-    this.#subscriptions.add(stop);
-    const messages = this.#messages(options, stop.signal);
-    const release = (): void => {
-      options.signal?.removeEventListener('abort', abort);
-      this.#subscriptions.delete(stop);
-    };
-    return {
-      next: async () => {
-        try {
-          const message = await messages.next();
-          if (message.done === true) release();
-          return message;
-        } catch (fault) {
-          release();
-          throw fault;
-        }
-      },
-      return: async () => {
-        abort();
-        release();
-        return await messages.return(undefined);
-      },
-    };
   }
 
   async *#messages(options: Subscribe, stop: AbortSignal): AsyncGenerator<SubscriptionMessage, undefined> {

@@ -5,6 +5,7 @@ export type { ChainedEvent, ChainedText } from './chain.ts';
 export { deriveEventId, parseEventId } from './event-id.ts';
 export { exportJournal } from './export-journal.ts';
 export type { ExportOptions } from './export-journal.ts';
+export { heldSubscription } from './held-subscription.ts';
 export { importJournal } from './import-journal.ts';
 export type { Imported, ImportRefused } from './import-journal.ts';
 export * from './journal.ts';

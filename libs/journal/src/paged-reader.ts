@@ -2,6 +2,7 @@ import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { Result } from '@tidemark/kernel';
 import { invariant } from '@tidemark/kernel';
 import type { Bell } from './bell.ts';
+import { heldSubscription } from './held-subscription.ts';
 import type {
   BrokenChain,
   Position,
@@ -81,7 +82,10 @@ export class PagedReader {
 
   /** Each iteration is a subscription of its own; leaving it early, or `return()` while it waits, ends it at once. */
   subscribe(options: Subscribe = {}): AsyncIterable<SubscriptionMessage> {
-    return { [Symbol.asyncIterator]: () => this.#start(options) };
+    return {
+      [Symbol.asyncIterator]: () =>
+        heldSubscription(this.#subscriptions, options, (stop) => this.#follow(options, stop)),
+    };
   }
 
   head(): Promise<Position | undefined> {
@@ -140,36 +144,6 @@ export class PagedReader {
       left -= events.length;
       await nextTurn();
     }
-  }
-
-  #start(options: Subscribe): AsyncIterator<SubscriptionMessage, undefined> {
-    const stop = new AbortController();
-    const abort = (): void => stop.abort();
-    if (options.signal?.aborted === true) abort();
-    options.signal?.addEventListener('abort', abort);
-    this.#subscriptions.add(stop);
-    const release = (): void => {
-      options.signal?.removeEventListener('abort', abort);
-      this.#subscriptions.delete(stop);
-    };
-    const messages = this.#follow(options, stop.signal);
-    return {
-      next: async () => {
-        try {
-          const message = await messages.next();
-          if (message.done === true) release();
-          return message;
-        } catch (fault) {
-          release();
-          throw fault;
-        }
-      },
-      return: async () => {
-        abort();
-        release();
-        return await messages.return(undefined);
-      },
-    };
   }
 
   async *#follow(options: Subscribe, stop: AbortSignal): AsyncGenerator<SubscriptionMessage, undefined> {

@@ -52,7 +52,7 @@ function Clock({ zone }: { readonly zone: string }) {
   return (
     <p className="clock" title={utc(now_ms)}>
       <strong>{clockTime(now_ms, zone)}</strong> {town(zone)}
-      <span className="utc">{clockTime(now_ms, 'UTC')} UTC</span>
+      {zone !== 'UTC' && <span className="utc">{clockTime(now_ms, 'UTC')} UTC</span>}
     </p>
   );
 }
